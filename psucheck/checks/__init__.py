@@ -1,0 +1,1 @@
+"""The rules: each reads figures and ratings and yields findings."""

@@ -1,0 +1,185 @@
+"""Bias range: whether the bias pot reaches what this supply needs.
+
+What it checks
+--------------
+Every bias node that feeds the grids of output valves. The bias wanted is that which brings the idle current
+back to what the description states, or, where that would exceed the anode rating, to 70 % of the rating. It
+is held against the pot's two ends, moved in proportion with the bias supply of this transformer.
+
+Why it matters
+--------------
+Another transformer moves the B+, the screens and the bias supply at once. If the pot ends before the valves
+are cold enough, there is no safe setting, and the fault shows only with the valves in.
+
+Limit
+-----
+The wanted bias lies between the ends of the pot; less than 5 % from an end is marginal, since valves
+differ. A pot that cannot go negative enough is over; one that cannot go positive enough leaves the valves
+cold, which harms nothing, and is marginal.
+
+Source
+------
+The pot's range as given. The bias wanted: the three-halves law of the screen grid's and control grid's
+volts, through the point that was simulated, with the amplification factor from the valve's data sheet. The
+5 % and the 70 %: common practice, no source.
+
+What to change
+--------------
+The resistor in the earthy leg of the bias pot, or the one that feeds the bias rectifier. Check the bias
+with the valves out before putting them in.
+
+A passing example
+-----------------
+``range = ["-30 V", "-45 V"]``, and -37.4 V wanted.
+
+A failing example
+-----------------
+``range = ["-30 V", "-45 V"]``, and -49.6 V wanted, since the screens have risen by 70 V.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from psucheck.checks import ratings
+from psucheck.checks.case import Case
+from psucheck.checks.finding import Finding
+from psucheck.checks.judging import against_lower, against_upper, not_checked, share, shown, worst
+from psucheck.checks.limits import Limits
+from psucheck.checks.output_valves import outputs
+from psucheck.figures.model import Figures, ValveFigures
+from psucheck.parts.valves import LoadValve
+from psucheck.supply.model import Idle, Node
+
+ID = "bias-range"
+TITLE = "Bias range"
+
+_LAW = "three-halves law through the simulated idle point; range as given in the description"
+# Idle currents this near to the wanted one need no law to tell the bias.
+_SAME = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """The grid volts wanted (negative), whether the anode rating and not the stated current decided it."""
+
+    volts: float
+    held_back: bool
+
+
+def judge(case: Case, limits: Limits) -> Iterator[Finding]:
+    """One finding a load that is biased from a node."""
+    for name, type_ in outputs(case.supply):
+        bias = case.supply.loads[name].bias
+        if isinstance(bias, str) and bias in case.supply.filter:
+            yield _judged(case, limits, name, bias, ratings.load_valve(type_))
+
+
+def _judged(case: Case, limits: Limits, load: str, bias: str, valve: LoadValve | None) -> Finding:
+    node = case.supply.filter[bias]
+    figures = next(case.select(("idle",), ("wall",)), None) or next(
+        case.select(("idle",), ("nominal",)), None
+    )
+    if figures is None or load not in figures.valves:
+        return not_checked(
+            ID, bias, why="No run gave the bias at idle.", measure="the idle current of the valves"
+        )
+    if node.range is None:
+        return not_checked(
+            ID,
+            bias,
+            why=f"The grids get {shown(figures.valves[load].bias, 'V')}; the pot's range is not given.",
+            measure="bias volts with the pot at each end, valves out (range = [...])",
+            condition=figures.name,
+            figure=figures.valves[load].bias,
+            unit="V",
+        )
+    idle = case.supply.loads[load].idle
+    wanted = None if idle is None else _wanted(limits, idle, figures.valves[load], valve)
+    if wanted is None:
+        return not_checked(
+            ID,
+            bias,
+            why="How the valves' current follows their bias is not known, so the bias wanted is not either.",
+            measure="the bias that gives the wanted idle current, with the pot",
+            condition=figures.name,
+        )
+    return _held(limits, bias, node, figures, figures.valves[load], wanted)
+
+
+def _wanted(limits: Limits, idle: Idle, valves: ValveFigures, valve: LoadValve | None) -> Wanted | None:
+    """The bias that restores the idle current, or what the anode rating leaves of it.
+
+    I = K (Vg2/mu + Vg1)^1.5, so Vg1' = (Vg2/mu + Vg1) (I'/I)^(2/3) - Vg2/mu at unchanged screen volts.
+    """
+    each = 1 if idle.each else valves.count
+    if idle.anode is not None:
+        ratio = idle.anode / each / valves.anode_current
+    else:
+        assert idle.cathode is not None  # one of the two is given
+        ratio = idle.cathode / each / (valves.anode_current + valves.screen_current)
+    held_back = False
+    if valve is not None and valves.anode_watts * ratio > valve.anode_watts.value:
+        ratio = limits.value("valve-dissipation.usual-idle") * valve.anode_watts.value / valves.anode_watts
+        held_back = True
+    if abs(ratio - 1) <= _SAME:
+        return Wanted(valves.bias, held_back)
+    if valve is None or valve.mu is None:
+        return None
+    screen = valves.screen_volts / valve.mu.value
+    drive = screen + valves.bias
+    return None if drive <= 0 else Wanted(drive * ratio ** (2 / 3) - screen, held_back)
+
+
+def _reach(node: Node, grid_volts: float) -> tuple[float, float]:
+    """Least and most negative bias that the pot gives on this supply, as magnitudes [V].
+
+    The ends move with the grid volts that the pot, left where it stands, gives now: ``grid_volts``.
+    """
+    assert node.range is not None  # asked before
+    ends = sorted(abs(volts) for volts in node.range)
+    stated = node.set if node.set is not None else node.was
+    moved = abs(grid_volts) / (abs(stated) if stated else sum(ends) / 2)
+    return ends[0] * moved, ends[1] * moved
+
+
+def _held(
+    limits: Limits, bias: str, node: Node, figures: Figures, valves: ValveFigures, wanted: Wanted
+) -> Finding:
+    least, most = _reach(node, valves.bias)
+    volts = abs(wanted.volts)
+    spread = limits.value(f"{ID}.spread")
+    usual = share(limits.value("valve-dissipation.usual-idle"))
+    goal = f"{usual} of the anode rating" if wanted.held_back else "the idle current given"
+    why = (
+        f"{shown(-volts, 'V')} wanted for {goal}; here the pot reaches "
+        f"{shown(-least, 'V')} to {shown(-most, 'V')}."
+    )
+    cold = against_upper(
+        ID,
+        bias,
+        figures.name,
+        volts,
+        most,
+        "V",
+        why=why,
+        source=_LAW,
+        practice=1 - spread,
+        change="Raise the resistor in the earthy leg of the pot, so that it goes more negative.",
+    )
+    hot = against_lower(
+        ID,
+        bias,
+        figures.name,
+        volts,
+        least,
+        "V",
+        why=why,
+        source=_LAW,
+        practice=1 + spread,
+        change="Lower the resistor in the earthy leg of the pot, so that it goes less negative.",
+    )
+    if hot.verdict == "over":
+        hot = ratings.softened(hot, "the valves then idle cold, which harms nothing")
+    return worst([cold, hot])

@@ -1,0 +1,148 @@
+"""Heater voltage: the volts at each heater winding under load against the heaters' nominal volts.
+
+What it checks
+--------------
+Every winding that feeds heaters, rectifier heaters too, at idle at the wall voltage if it is known, else at
+nominal mains. The nominal volts are those of the rectifier on the winding, else the standard heater voltage
+nearest to the winding's.
+
+Why it matters
+--------------
+Too hot a cathode evaporates, and its heater burns out sooner; too cold a cathode is stripped by the current
+drawn from it. An old transformer on today's mains runs its heaters high.
+
+Limit
+-----
+More than 7 % off is marginal, more than 10 % off is over, either way.
+
+Source
+------
+Radio Constructor, April 1962 (r-type.org/addtext/add130.htm): British practice within 7 %, outer limit 10
+%. The ARRL gives 10 % for indirectly heated valves as well.
+
+What to change
+--------------
+Too high: a resistor in the heater lead (one in each, for symmetry), or the next higher tap of the primary.
+Too low: the next lower tap, heavier heater wiring, or a winding that carries the current.
+
+A passing example
+-----------------
+6.49 V on heaters of 6.3 V at the wall voltage: 3 % high.
+
+A failing example
+-----------------
+7.06 V on heaters of 6.3 V at the wall voltage: 12 % high.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from psucheck.checks import ratings
+from psucheck.checks.case import Case
+from psucheck.checks.finding import Finding
+from psucheck.checks.judging import against_lower, against_upper, not_checked, share, shown
+from psucheck.checks.limits import Limits
+from psucheck.figures.model import Figures
+
+ID = "heater-voltage"
+TITLE = "Heater voltage"
+
+# Heater voltages in use for amplifier valves and their rectifiers [V]; 12.6 V is two halves in series.
+_STANDARD = (2.5, 4.0, 5.0, 6.3, 12.6, 25.0)
+# How far from a standard voltage a winding may read before it is unclear which was meant [share].
+_UNCLEAR = 0.2
+
+
+def judge(case: Case, limits: Limits) -> Iterator[Finding]:
+    """One finding for each winding that feeds heaters."""
+    figures = next(case.select(("idle",), ("wall",)), None) or next(
+        case.select(("idle",), ("nominal",)), None
+    )
+    rectified = {rectifier.winding for rectifier in case.supply.rectifiers.values()}
+    heated = {rectifier.heater for rectifier in case.supply.rectifiers.values()}
+    for name in case.supply.windings:
+        if name in heated or name not in rectified:
+            finding = _judged(case, limits, name, figures)
+            if finding is not None:
+                yield finding
+
+
+def _judged(case: Case, limits: Limits, name: str, figures: Figures | None) -> Finding | None:
+    """The finding, or None for a winding that feeds nothing."""
+    if figures is None or name not in figures.windings:
+        return not_checked(
+            ID, name, why="No run gave its volts under load.", measure="AC volts at a heater, valves in"
+        )
+    winding = figures.windings[name]
+    nominal = _of_rectifier(case, name) or _nearest(winding.volts)
+    if not any(winding.rms_current):
+        return _unloaded(case, name)
+    if nominal is None:
+        return not_checked(
+            ID,
+            name,
+            why=f"It reads {shown(winding.volts, 'V')}, which is near no standard heater voltage.",
+            measure="what this winding feeds",
+            condition=figures.name,
+            figure=winding.volts,
+            unit="V",
+        )
+    return _held(case, limits, name, figures, nominal)
+
+
+def _unloaded(case: Case, name: str) -> Finding | None:
+    if case.supply.valves:
+        return None  # the line-up is known, so this winding is spare
+    return not_checked(
+        ID,
+        name,
+        why="What it heats is not given.",
+        measure="the valves on it: add the line-up (valves = ...)",
+    )
+
+
+def _of_rectifier(case: Case, name: str) -> float | None:
+    """Nominal heater volts of the rectifier valve on the winding."""
+    for rectifier in case.supply.rectifiers.values():
+        if rectifier.heater == name:
+            rated = ratings.device(rectifier.device).heater_volts
+            if rated is not None:
+                return rated.value
+    return None
+
+
+def _nearest(volts: float) -> float | None:
+    nearest = min(_STANDARD, key=lambda standard: abs(volts - standard) / standard)
+    return nearest if abs(volts - nearest) <= _UNCLEAR * nearest else None
+
+
+def _held(case: Case, limits: Limits, name: str, figures: Figures, nominal: float) -> Finding:
+    volts = figures.windings[name].volts
+    outer, inner = limits[f"{ID}.outer"], limits.value(f"{ID}.inner")
+    off = abs(volts - nominal) / nominal
+    high = volts >= nominal
+    hold = against_upper if high else against_lower
+    finding = hold(
+        ID,
+        name,
+        figures.name,
+        volts,
+        nominal * (1 + outer.value if high else 1 - outer.value),
+        "V",
+        why=f"{shown(volts, 'V')} on heaters of {shown(nominal, 'V')}: "
+        f"{share(off)} {'high' if high else 'low'}.",
+        source=outer.cited,
+        guessed=case.guessed(f"windings.{name}.", "valves"),
+        change=_change(high),
+    )
+    if finding.verdict == "ok" and off > inner:
+        return replace(finding, verdict="marginal", change=_change(high))
+    return finding
+
+
+def _change(high: bool) -> str:
+    if high:
+        return "Put a resistor in each heater lead, or use the next higher tap of the primary."
+    return "Use the next lower tap of the primary, or a winding that carries the current."

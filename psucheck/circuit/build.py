@@ -1,0 +1,205 @@
+"""Supply + condition -> network."""
+
+from __future__ import annotations
+
+import math
+from graphlib import TopologicalSorter
+
+from psucheck.circuit.condition import Condition, Readings
+from psucheck.circuit.filter import add_drains, add_feed, add_string
+from psucheck.circuit.loads import add_current, add_output
+from psucheck.circuit.network import GROUND, Network
+from psucheck.circuit.rectifier import RectifierWiring
+from psucheck.circuit.transformer import Ends, add_heaters, add_mains, add_winding
+from psucheck.circuit.wiring import CONTACT_OHMS, Wiring
+from psucheck.supply.filled import FilledSupply
+from psucheck.supply.topology import rectifier_of
+
+CREST = 90.0
+"""Phase at which a steady cycle is started: there the rectifier conducts, and the search behaves best."""
+
+_LOADED, _UNLOADED = 0.88, 0.97
+"""First guess of a rail over its winding's peak, drawing and not; just below the peak for the latter."""
+
+
+def build_network(
+    filled: FilledSupply, condition: Condition, readings: Readings, phase_degrees: float = CREST
+) -> Network:
+    """The network of ``filled`` in ``condition``.
+
+    Parameters
+    ----------
+    readings
+        Where the loads were read and where the bias pot stands.
+    phase_degrees
+        Phase of the mains sine at the start.
+    """
+    return _Builder(filled, condition, readings, phase_degrees).build()
+
+
+class _Builder:
+    def __init__(
+        self, filled: FilledSupply, condition: Condition, readings: Readings, phase_degrees: float
+    ) -> None:
+        self.filled = filled
+        self.condition = condition
+        self.readings = readings
+        self.phase = phase_degrees
+        self.wiring = Wiring(filled, condition)
+        self.ends: dict[str, Ends] = {}
+        self.rectifiers: dict[str, RectifierWiring] = {}
+        self.outlets: dict[str, str] = {}
+        self.middles: dict[str, str] = {}
+
+    def build(self) -> Network:
+        add_mains(self.wiring, self.phase)
+        for name in self.filled.windings:
+            self.ends[name] = add_winding(self.wiring, name)
+        add_heaters(self.wiring, self.ends)
+        for name in self.filled.windings:
+            self._reference(name)
+        for name, rectifier in self.filled.supply.rectifiers.items():
+            wired = RectifierWiring(self.wiring, name, self.ends[rectifier.winding], self._peak(name))
+            wired.wire()
+            self.rectifiers[name] = wired
+        for name in self._order():
+            self._node(name)
+        self._join_centre_taps()
+        for name, load in self.filled.currents.items():
+            add_current(self.wiring, name, load, self.readings)
+        for name, output in self.filled.outputs.items():
+            add_output(self.wiring, name, output, self.readings)
+        self._note_bled()
+        return self.wiring.network
+
+    def _order(self) -> list[str]:
+        """Nodes so that each comes after the one that feeds it."""
+        graph = {
+            name: {node.source.name} if node.source.kind in ("node", "node middle") else set()
+            for name, node in self.filled.nodes.items()
+        }
+        return list(TopologicalSorter(graph).static_order())
+
+    def _reference(self, name: str) -> None:
+        """Tie a winding to the chassis where its circuit does.
+
+        A centre-tapped rectifier returns through the centre tap. A half-wave one returns through the inner end
+        unless a bridge stands on the same winding, whose lower arms then are its return. Heaters are tied at
+        their inner end, where only the reading to chassis would tell the difference.
+        """
+        ends = self.ends[name]
+        on_it = [r for r in self.filled.supply.rectifiers.values() if r.winding == name]
+        circuits = {rectifier.circuit for rectifier in on_it}
+        if "centre-tapped" in circuits:
+            returned = self.wiring.through(
+                "centre tap", name, ends.inner, "centre tap lead", dc=False, volts=(ends.a, ends.inner)
+            )
+            self.wiring.resistor(returned, GROUND, CONTACT_OHMS, f"{name} centre tap to chassis")
+        elif not circuits & {"bridge", "full-wave doubler"}:
+            plain_from_b = len(self.filled.windings[name].ratios) == 1 and any(r.end == "b" for r in on_it)
+            end = ends.a if plain_from_b else ends.inner
+            self.wiring.resistor(end, GROUND, CONTACT_OHMS, f"{name} winding to chassis")
+
+    def _peak(self, rectifier_name: str) -> float:
+        """Crest of what a rectifier can charge its output to, off load [V], and so the rail's scale."""
+        rectifier = self.filled.supply.rectifiers[rectifier_name]
+        winding = self.filled.windings[rectifier.winding]
+        if rectifier.circuit in ("centre-tapped", "half-wave"):
+            tap = winding.taps.get(rectifier.end or "")
+            ratio = tap.ratio if tap else max(winding.ratios)
+        else:
+            ratio = sum(winding.ratios)
+        doubling = 2.0 if rectifier.circuit.endswith("doubler") else 1.0
+        return doubling * ratio * math.sqrt(2) * max(self.condition.volts, 1.0)
+
+    def _guess(self, name: str) -> tuple[float, float]:
+        """Scale and first guess of a node's voltage."""
+        node = self.filled.nodes[name]
+        rectifier = rectifier_of(self.filled.supply, name)
+        sign = -1.0 if self.filled.supply.rectifiers[rectifier].polarity == "negative" else 1.0
+        peak = self._peak(rectifier)
+        description = self.filled.supply.filter[name]
+        if node.bias_load_ohms is not None and self.filled.supply.rectifiers[rectifier].feed is not None:
+            held = node.was or (max(description.range, key=abs) if description.range else description.set)
+            if held:
+                return abs(held), held * self.condition.volts / (self.filled.mains.wall or self.filled.mains.nominal)
+        if self._cut_off(name):
+            return peak, 0.0
+        return peak, sign * peak * (_UNLOADED if self.condition.drawing == "nothing" else _LOADED)
+
+    def _cut_off(self, name: str) -> bool:
+        """Whether an open standby switch without a bypass leaves nothing to charge a node."""
+        if not self.condition.standby_open:
+            return False
+        rectifier = rectifier_of(self.filled.supply, name)
+        winding = self.filled.supply.rectifiers[rectifier].winding
+        opened = {f"{kind} {winding}" for kind in ("winding", "centre tap")}
+        at: str | None = name
+        while at is not None:
+            source = self.filled.nodes[at].source
+            opened |= {f"before {at}"} | ({f"after {source.name}"} if source.kind == "node" else set())
+            at = source.name if source.kind == "node" else None
+        return any(s.place in opened and s.bypass is None for s in self.filled.supply.switches.values())
+
+    def _node(self, name: str) -> None:
+        node = self.filled.nodes[name]
+        scale, start = self._guess(name)
+        at = add_feed(self.wiring, name, node, self._source(name), self._amps(name))
+        if node.capacitor is not None:
+            joints = add_string(self.wiring, name, node.capacitor, at, GROUND, scale, start)
+            if len(joints) % 2:
+                self.middles[name] = joints[len(joints) // 2]
+        add_drains(self.wiring, name, node, at)
+        self.outlets[name] = self.wiring.through("after", name, at, f"after {name}", dc=True)
+
+    def _source(self, name: str) -> str:
+        source = self.filled.nodes[name].source
+        if source.kind == "node":
+            return self.outlets[source.name]
+        if source.kind == "node middle":
+            return self.middles[source.name]
+        rectifier = self.rectifiers[source.name]
+        if source.kind == "rectifier middle":
+            assert rectifier.middle is not None  # the reader lets only a doubler's joint pass
+            return rectifier.middle
+        return rectifier.output
+
+    def _amps(self, name: str) -> float:
+        """First guess of the current through what leads to a node."""
+        if self.condition.drawing == "nothing" or self.filled.nodes[name].choke is None:
+            return 0.0
+        branch = {name}
+        for other in self._order():
+            source = self.filled.nodes[other].source
+            if source.kind == "node" and source.name in branch:
+                branch.add(other)
+        amps = sum(load.amps for load in self.filled.currents.values() if load.node in branch)
+        for output in self.filled.outputs.values():
+            amps += output.anode_amps if output.anodes in branch else 0.0
+            amps += output.screen_amps if output.screens in branch else 0.0
+        return amps
+
+    def _join_centre_taps(self) -> None:
+        """A bridge whose winding's centre tap is joined to the middle of a node's capacitors."""
+        for name, rectifier in self.filled.supply.rectifiers.items():
+            if rectifier.circuit == "bridge" and rectifier.centre_tap is not None:
+                node = rectifier.centre_tap.removesuffix(" middle")
+                inner = self.ends[rectifier.winding].inner
+                tapped = self.wiring.through(
+                    "centre tap", rectifier.winding, inner, "centre tap lead", dc=False,
+                    volts=(self.ends[rectifier.winding].a, inner),
+                )  # fmt: skip
+                self.wiring.resistor(tapped, self.middles[node], CONTACT_OHMS, f"{name} centre tap to the joint")
+
+    def _note_bled(self) -> None:
+        """A node is bled if a resistor of the description drains any node that it is joined to."""
+        drained = set()
+        for name, node in self.filled.nodes.items():
+            balanced = node.capacitor is not None and node.capacitor.balancing_ohms is not None
+            if node.bleeder_ohms or balanced or node.bias_load_ohms:
+                drained.add(rectifier_of(self.filled.supply, name))
+        for name, (upper, lower) in self.filled.pairs.items():
+            if upper.balancing_ohms is not None and lower.balancing_ohms is not None:
+                drained.add(name)
+        for name in self.filled.nodes:
+            self.wiring.layout.bled[name] = rectifier_of(self.filled.supply, name) in drained

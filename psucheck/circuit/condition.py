@@ -1,0 +1,98 @@
+"""A condition: what the amplifier is doing, and at which mains."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+State = Literal[
+    "valves out",
+    "cold",
+    "idle",
+    "full output",
+    "standby open",
+    "switch-on",
+    "switch-on, valves cold",
+    "switch-off",
+    "switch-off, valves out",
+]
+"""``switch-on`` has all cathodes hot, those of the rectifier too; in ``switch-on, valves cold`` only the
+rectifier conducts. ``cold`` is where the latter settles."""
+
+Level = Literal["low", "nominal", "high", "wall"]
+Drawing = Literal["nothing", "as read", "idle", "full output"]
+
+TRANSIENT: tuple[State, ...] = (
+    "switch-on",
+    "switch-on, valves cold",
+    "switch-off",
+    "switch-off, valves out",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """One operating condition.
+
+    Attributes
+    ----------
+    state, level, volts
+        What the amplifier is doing, at which mains level, and that level's volts [V RMS].
+    """
+
+    state: State
+    level: Level
+    volts: float
+    as_read: bool = False
+    """Everything draws just what was read, whatever its volts: the run in which the readings are placed."""
+
+    @property
+    def name(self) -> str:
+        """``"idle, nominal mains"``."""
+        return f"{self.state}, {self.level} mains"
+
+    @property
+    def drawing(self) -> Drawing:
+        """What the valves draw."""
+        if self.as_read:
+            return "as read"
+        if self.state in ("idle", "standby open", "switch-on", "switch-off"):
+            return "idle"
+        return "full output" if self.state == "full output" else "nothing"
+
+    @property
+    def heaters(self) -> tuple[str, ...]:
+        """The groups of heaters that are on their windings."""
+        return ("rectifier",) if "valves out" in self.state else ("rectifier", "valves")
+
+    @property
+    def standby_open(self) -> bool:
+        """Whether the standby switch is open."""
+        return self.state == "standby open"
+
+    @property
+    def mains_on(self) -> bool:
+        """Whether the supply is connected to the mains."""
+        return not self.state.startswith("switch-off")
+
+    @property
+    def transient(self) -> bool:
+        """Whether it is a course of events, not a steady state."""
+        return self.state in TRANSIENT
+
+
+@dataclass(frozen=True)
+class Readings:
+    """What the readings of the description amount to on the supply as found, at its wall voltage.
+
+    Attributes
+    ----------
+    volts
+        Node -> volts there when everything draws what was read; ``was`` where it was read.
+    grid_shares
+        Load -> grid volts over the volts of its bias node: where the pot stands.
+    """
+
+    volts: Mapping[str, float] = field(default_factory=dict)
+    grid_shares: Mapping[str, float] = field(default_factory=dict)

@@ -1,0 +1,126 @@
+"""What draws from the rails: small valves and other loads, and the output valves by their law."""
+
+from __future__ import annotations
+
+from psucheck.circuit.condition import Readings
+from psucheck.circuit.network import GROUND, Factor, Law, ValveLayout
+from psucheck.circuit.wiring import Wiring
+from psucheck.supply.filled import CurrentLoad, OutputLoad
+
+_LEAST_DRIVE = 0.1
+"""Least drive at the idle point, as a share of the screen's part of it. A valve that is biased colder than its
+type's law allows is taken to sit there: its law is shifted, not its reading."""
+
+
+def add_current(wiring: Wiring, name: str, load: CurrentLoad, readings: Readings) -> None:
+    """A load that follows its rail from the point where it was read, or stays constant."""
+    node = wiring.layout.nodes[load.node]
+    if load.ohms is not None:
+        wiring.resistor(node, GROUND, load.ohms, f"load {name}")
+        return
+    if wiring.condition.drawing == "nothing":
+        return
+    volts = load.at_volts if load.at_volts is not None else readings.volts.get(load.node)
+    factors: tuple[Factor, ...] = ()
+    if wiring.condition.drawing != "as read" and not load.constant and volts is not None:
+        factors = (Factor(((1.0, node),), 0.0, volts, 1.0),)
+    wiring.add(Law, "b", node, GROUND, f"load {name}", amps=load.amps, factors=factors)
+
+
+def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) -> None:
+    """The output valves of a load: anode and screen currents from their own nodes."""
+    if wiring.condition.drawing == "nothing":
+        return
+    anode = wiring.layout.nodes[load.anodes]
+    screen = _screen_node(wiring, name, load)
+    cathode = GROUND
+    if load.cathode_ohms:
+        cathode = wiring.node()
+        resistor = wiring.resistor(cathode, GROUND, load.cathode_ohms, f"{name} cathode resistor")
+        wiring.note_resistor(f"{name} cathode resistor", resistor)
+    grid = wiring.layout.nodes[load.bias_node] if load.bias_node else None
+    share = readings.grid_shares.get(name, 0.0)
+    factors: tuple[Factor, ...]
+    if wiring.condition.drawing == "full output":
+        factors = _full_factors(load, anode, readings)
+        amps = (load.full_anode_amps, load.full_screen_amps)
+    else:
+        factors = ()
+        if wiring.condition.drawing == "idle":
+            factors = _idle_factors(load, anode, screen, cathode, grid, share, readings)
+        amps = (load.anode_amps, load.screen_amps)
+    anode_law = wiring.add(
+        Law, "b", anode, cathode, f"{name} anodes, {load.count} x {load.type}", amps=amps[0], factors=factors
+    )
+    screen_law = None
+    if screen is not None:
+        screen_law = wiring.add(Law, "b", screen, cathode, f"{name} screens", amps=amps[1], factors=factors)
+    wiring.layout.valves[name] = ValveLayout(
+        count=load.count,
+        type=load.type,
+        anode_law=anode_law,
+        screen_law=screen_law,
+        anode_node=anode,
+        screen_node=screen,
+        cathode_node=cathode,
+        grid_node=grid,
+        grid_share=share,
+        fixed_grid_volts=load.grid_volts if load.bias == "fixed" else 0.0,
+        anode_path_ohms=load.anode_path_ohms,
+    )
+
+
+def _screen_node(wiring: Wiring, name: str, load: OutputLoad) -> str | None:
+    """The screens behind their resistors, all of a load joined into one."""
+    if load.screens is None:
+        return None
+    node = wiring.layout.nodes[load.screens]
+    if not load.screen_ohms:
+        return node
+    screen = wiring.node()
+    resistor = wiring.resistor(node, screen, load.screen_ohms, f"{name} screen resistors, all in parallel")
+    wiring.note_resistor(f"{name} screen resistor", resistor, parts=load.count)
+    return screen
+
+
+def _full_factors(load: OutputLoad, anode: str, readings: Readings) -> tuple[Factor, ...]:
+    """Full output scales with the anode rail."""
+    volts = load.full_volts or readings.volts.get(load.anodes)
+    return (Factor(((1.0, anode),), 0.0, volts, 1.0),) if volts else ()
+
+
+def _idle_factors(
+    load: OutputLoad,
+    anode: str,
+    screen: str | None,
+    cathode: str,
+    grid: str | None,
+    share: float,
+    readings: Readings,
+) -> tuple[Factor, ...]:
+    """The three-halves law about the idle point.
+
+    i = I0 ((Vg2k/mu + Vg1k)/E0)^1.5, E0 the same sum at the point where I0 was read (Child's law for the
+    current of a screen-grid valve, the anode left out). Without screens the anode takes their part; without mu
+    the current follows that voltage alone.
+    """
+    control = screen if screen is not None else anode
+    at_screen = load.screen_volts if load.screens else load.anode_volts
+    at_screen = at_screen if at_screen is not None else readings.volts[load.screens or load.anodes]
+    cathode_volts = load.cathode_ohms * (load.anode_amps + load.screen_amps)
+    screen_to_cathode = at_screen - load.screen_ohms * load.screen_amps - cathode_volts
+    if load.mu is None:
+        return (Factor(((1.0, control), (-1.0, cathode)), 0.0, screen_to_cathode, 1.5),)
+    grid_to_cathode = load.grid_volts if load.bias != "cathode" else -cathode_volts
+    pull = screen_to_cathode / load.mu
+    drive = max(pull + grid_to_cathode, _LEAST_DRIVE * pull)
+    terms = [(1.0 / load.mu, control)]
+    if cathode != GROUND:
+        terms.append((-(1.0 + 1.0 / load.mu), cathode))
+    offset = drive - (pull + grid_to_cathode)
+    if load.bias == "fixed":
+        offset += load.grid_volts
+    elif load.bias == "node" and grid is not None:
+        terms.append((share, grid))
+    return (Factor(tuple(terms), offset, drive, 1.5),)
+

@@ -1,0 +1,214 @@
+"""A network: the elements of a supply in one condition, as plain data.
+
+Node 0 is the chassis. Names of nodes and elements are generated (``n1``, ``r3``); what the user calls them stands
+beside, in the layout and in each element's ``says``. All values are SI.
+
+Positive current of an element flows from ``plus`` through it to ``minus``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+GROUND = "0"
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """What every element has: a generated name, its two nodes, and what it is."""
+
+    name: str
+    plus: str
+    minus: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mains(Element):
+    """The wall: ``peak_volts`` sin(2 pi ``hertz`` t + ``phase_degrees``)."""
+
+    peak_volts: float
+    hertz: float
+    phase_degrees: float = 90.0
+
+
+@dataclass(frozen=True, slots=True)
+class Dc(Element):
+    """A steady voltage: a bias that does not track."""
+
+    volts: float
+
+
+@dataclass(frozen=True, slots=True)
+class Resistor(Element):
+    """A resistance."""
+
+    ohms: float
+
+
+@dataclass(frozen=True, slots=True)
+class Capacitor(Element):
+    """A capacitance, its voltage a state: of the size of ``scale_volts``, guessed at ``start_volts``."""
+
+    farads: float
+    scale_volts: float
+    start_volts: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Choke(Element):
+    """An inductance without its copper, its flux linkage [V s] a state.
+
+    Linear up to ``knee_amps``; beyond it the differential inductance falls to ``henries`` / ``beyond``. A knee
+    of None makes it linear throughout.
+    """
+
+    henries: float
+    knee_amps: float | None = None
+    beyond: float = 20.0
+    start_amps: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Diode(Element):
+    """A junction diode: v = ``emission`` kT/q ln(1 + i/``saturation_amps``) + i ``series_ohms`` at 27 degC."""
+
+    saturation_amps: float
+    emission: float
+    series_ohms: float
+
+
+@dataclass(frozen=True, slots=True)
+class ValveDiode(Element):
+    """One anode of a rectifier valve: i = ``perveance`` v^1.5 [A/V^1.5], nothing backwards."""
+
+    perveance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Section(Element):
+    """A section of a winding on the ideal core: ``ratio`` times the core's voltage, its current reflected."""
+
+    ratio: float
+
+
+@dataclass(frozen=True, slots=True)
+class Law(Element):
+    """A current that depends on voltages elsewhere.
+
+    i = ``amps`` x product of ((sum of weight x V(node) + offset)+ / ``scale``)^exponent over ``factors``; a
+    factor whose sum is not positive makes the current zero. No factors: a constant current.
+    """
+
+    amps: float
+    factors: tuple[Factor, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Factor:
+    """One factor of a :class:`Law`; ``terms`` are (weight, node)."""
+
+    terms: tuple[tuple[float, str], ...]
+    offset: float
+    scale: float
+    exponent: float
+
+
+STATEFUL = (Capacitor, Choke)
+
+
+@dataclass(frozen=True)
+class ResistorLayout:
+    """A resistor of the description: the elements it stands for (equal ones), and how many parts share each."""
+
+    elements: tuple[str, ...]
+    parts: int = 1
+
+
+@dataclass(frozen=True)
+class StringLayout:
+    """A capacitor or a series string of them: its unit elements from the positive end, and its two nodes."""
+
+    units: tuple[str, ...]
+    plus: str
+    minus: str
+
+
+@dataclass(frozen=True)
+class RectifierLayout:
+    """A rectifier: its arms, those whose current reaches the output, and what each conducting half sees."""
+
+    arms: tuple[str, ...]
+    outputs: tuple[str, ...]
+    source_ohms: float
+    devices_in_series: int
+    devices_in_parallel: int
+
+
+@dataclass(frozen=True)
+class ValveLayout:
+    """The output valves of a load: their summed current laws, and the nodes around them."""
+
+    count: int
+    type: str
+    anode_law: str
+    screen_law: str | None
+    anode_node: str
+    screen_node: str | None
+    cathode_node: str
+    grid_node: str | None
+    grid_share: float
+    fixed_grid_volts: float
+    anode_path_ohms: float
+    """Resistance that the anode current of one valve meets in the output transformer, times the share of the
+    valves that go through it [ohm]: volts lost = total anode current x this."""
+
+
+@dataclass(frozen=True)
+class PlaceLayout:
+    """A place where a fuse, switch or limiter stands: the resistors that carry its current."""
+
+    elements: tuple[str, ...]
+    dc: bool
+    volts_between: tuple[tuple[str, str], ...]
+    """Node pairs whose highest voltage the place would have to interrupt."""
+
+
+@dataclass
+class Layout:
+    """What the user's names mean in the network."""
+
+    nodes: dict[str, str] = field(default_factory=dict)
+    capacitors: dict[str, StringLayout] = field(default_factory=dict)
+    resistors: dict[str, ResistorLayout] = field(default_factory=dict)
+    chokes: dict[str, tuple[str, str]] = field(default_factory=dict)
+    """Node name -> (choke element, element of its copper)."""
+    windings: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    winding_ends: dict[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)
+    """Winding name -> the node pair of each section, behind its copper."""
+    rectifiers: dict[str, RectifierLayout] = field(default_factory=dict)
+    valves: dict[str, ValveLayout] = field(default_factory=dict)
+    places: dict[str, PlaceLayout] = field(default_factory=dict)
+    bled: dict[str, bool] = field(default_factory=dict)
+    """Node name -> whether a resistor that the description names drains it with the valves out."""
+
+
+@dataclass
+class Network:
+    """Elements in the order in which the current flows, and what they are to the user."""
+
+    title: str
+    hertz: float
+    elements: list[Element] = field(default_factory=list)
+    layout: Layout = field(default_factory=Layout)
+
+    def __getitem__(self, name: str) -> Element:
+        for element in self.elements:
+            if element.name == name:
+                return element
+        raise KeyError(name)
+
+    @property
+    def states(self) -> list[Element]:
+        """The elements that hold a state, in order."""
+        return [element for element in self.elements if isinstance(element, STATEFUL)]

@@ -1,0 +1,182 @@
+"""Rectifier circuits: from a winding's ends to a DC output, of either polarity."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from psucheck.circuit.filter import add_string
+from psucheck.circuit.network import GROUND, Capacitor, Diode, RectifierLayout, StringLayout, ValveDiode
+from psucheck.circuit.transformer import Ends
+from psucheck.circuit.wiring import Wiring
+from psucheck.supply.filled import FilledDevice
+from psucheck.supply.model import Rectifier, Resistor
+
+
+class RectifierWiring:
+    """One rectifier: wires its arms and knows its output and the joint of its capacitors."""
+
+    def __init__(self, wiring: Wiring, name: str, ends: Ends, scale_volts: float) -> None:
+        self.wiring = wiring
+        self.name = name
+        self.rectifier: Rectifier = wiring.supply.rectifiers[name]
+        self.device: FilledDevice = wiring.filled.devices[name]
+        self.ends = ends
+        self.scale_volts = scale_volts
+        self.output = wiring.node()
+        self.middle: str | None = None
+        self.arms: list[str] = []
+        self.to_output: list[str] = []
+
+    def wire(self) -> None:
+        """Add the arms and note them in the layout."""
+        circuits: dict[str, Callable[[], None]] = {
+            "centre-tapped": self._centre_tapped,
+            "bridge": self._bridge,
+            "half-wave": self._half_wave,
+            "full-wave doubler": self._full_wave_doubler,
+            "cascade doubler": self._cascade_doubler,
+        }
+        circuits[self.rectifier.circuit]()
+        self.wiring.layout.rectifiers[self.name] = RectifierLayout(
+            arms=tuple(self.arms),
+            outputs=tuple(self.to_output),
+            source_ohms=self._source_ohms(),
+            devices_in_series=self.device.in_series,
+            devices_in_parallel=self.device.in_parallel,
+        )
+
+    # --- circuits -----------------------------------------------------------------------------------------
+
+    def _centre_tapped(self) -> None:
+        for end, half in ((self._lead("a"), "a"), (self._lead("b"), "b")):
+            self._arm(self._anode(end), self.output, f"{self.name} arm {half}", to_output=True)
+
+    def _bridge(self) -> None:
+        for end, half in ((self._lead("a"), "a"), (self._lead("b"), "b")):
+            lead = self._anode(end)
+            self._arm(lead, self.output, f"{self.name} arm {half} to output", to_output=True)
+            self._arm(GROUND, lead, f"{self.name} arm {half} from chassis")
+
+    def _half_wave(self) -> None:
+        lead = self._anode(self._lead(self.rectifier.end or "a"))
+        if isinstance(self.rectifier.feed, Resistor):
+            fed = self.wiring.node()
+            feed = self.wiring.resistor(lead, fed, self.rectifier.feed.value, f"{self.name} feed")
+            self.wiring.note_resistor(f"{self.name} feed", feed)
+            lead = fed
+        elif self.rectifier.feed is not None:
+            lead = self._feed_capacitor(lead)
+        self._arm(lead, self.output, f"{self.name} arm", to_output=True)
+
+    def _feed_capacitor(self, lead: str) -> str:
+        """A capacitor in the lead, and the clamp diode that recharges it."""
+        fed = self.wiring.node()
+        filled = self.wiring.filled.feeds[self.name]
+        unit = self.wiring.add(
+            Capacitor, "c", lead, fed, f"{self.name} feed", farads=filled.farads, scale_volts=self.scale_volts
+        )
+        self.wiring.layout.capacitors[f"rectifiers.{self.name} feed"] = StringLayout((unit,), lead, fed)
+        clamp = self.wiring.filled.clamps.get(self.name, self.device)
+        sign = self._ordered(GROUND, fed)
+        self._add_device(clamp, *sign, f"{self.name} clamp")
+        return fed
+
+    def _full_wave_doubler(self) -> None:
+        lead, joint = self._anode(self._lead("a")), self.ends.b
+        self.middle = joint
+        self._arm(lead, self.output, f"{self.name} upper arm", to_output=True)
+        self._arm(GROUND, lead, f"{self.name} lower arm")
+        upper, lower = self.wiring.filled.pairs[self.name]
+        half = self.scale_volts / 2
+        add_string(self.wiring, f"rectifiers.{self.name} upper", upper, self.output, joint, half)
+        add_string(self.wiring, f"rectifiers.{self.name} lower", lower, joint, GROUND, half)
+
+    def _cascade_doubler(self) -> None:
+        lead, pumped = self._anode(self._lead("a")), self.wiring.node()
+        upper, lower = self.wiring.filled.pairs[self.name]
+        half = self.scale_volts / 2
+        add_string(self.wiring, f"rectifiers.{self.name} upper", upper, pumped, lead, half)
+        self._arm(GROUND, pumped, f"{self.name} clamping arm")
+        self._arm(pumped, self.output, f"{self.name} output arm", to_output=True)
+        add_string(self.wiring, f"rectifiers.{self.name} lower", lower, self.output, GROUND, 2 * half)
+
+    # --- pieces -------------------------------------------------------------------------------------------
+
+    def _lead(self, end: str) -> str:
+        """The lead from a winding's end or tap, through what stands in it.
+
+        A bias supply is taken to branch off before the HT's fuse; what stands in the winding's lead then
+        belongs to the positive rectifiers on it.
+        """
+        winding = self.rectifier.winding
+        if end in self.ends.taps:
+            return self.ends.taps[end]
+        node = self.ends.b if end == "b" else self.ends.a
+        if self.rectifier.polarity == "negative":
+            return node
+        pair = (self.ends.a, self.ends.inner if end == "a" else self.ends.b)
+        if end == "b":
+            pair = (self.ends.inner, self.ends.b)
+        node = self.wiring.through("each winding", winding, node, f"lead {end}", dc=False, volts=pair)
+        if end == "a":
+            node = self.wiring.through("winding", winding, node, "lead a", dc=False, volts=pair)
+        return node
+
+    def _anode(self, lead: str) -> str:
+        """The lead through its anode resistor, if there is one."""
+        resistor = self.rectifier.anode_resistors
+        if resistor is None:
+            return lead
+        anode = self.wiring.node()
+        element = self.wiring.resistor(lead, anode, resistor.value, f"{self.name} anode resistor")
+        self.wiring.note_resistor(f"{self.name} anode resistor", element)
+        return anode
+
+    def _ordered(self, start: str, end: str) -> tuple[str, str]:
+        """Anode and cathode of a device that leads from ``start`` to ``end`` in a positive rectifier."""
+        return (start, end) if self.rectifier.polarity == "positive" else (end, start)
+
+    def _arm(self, start: str, end: str, says: str, *, to_output: bool = False) -> None:
+        element = self._add_device(self.device, *self._ordered(start, end), says)
+        self.arms.append(element)
+        if to_output:
+            self.to_output.append(element)
+
+    def _add_device(self, device: FilledDevice, anode: str, cathode: str, says: str) -> str:
+        series, parallel = device.in_series, device.in_parallel
+        if device.kind == "valve":
+            # n in series drop n times the volts at the same current; m in parallel pass m times the current.
+            perveance = device.perveance * parallel / series**1.5
+            return self.wiring.add(ValveDiode, "d", anode, cathode, says, perveance=perveance)
+        return self.wiring.add(
+            Diode,
+            "d",
+            anode,
+            cathode,
+            says,
+            saturation_amps=device.saturation_amps * parallel,
+            emission=device.emission * series,
+            series_ohms=device.series_ohms * series / parallel,
+        )
+
+    def _source_ohms(self) -> float:
+        """Resistance in series with one conducting half: its copper, reflected primary and mains, additions.
+
+        Rs = Rsec + Rpri n^2, n the off-load ratio of the part of the winding that conducts (Valve Wizard,
+        "Power supplies", psu page); what stands in the mains lead is reflected alike.
+        """
+        filled = self.wiring.filled
+        winding = filled.windings[self.rectifier.winding]
+        whole = self.rectifier.circuit in ("bridge", "full-wave doubler", "cascade doubler")
+        ratio = sum(winding.ratios) if whole else max(winding.ratios)
+        ohms = sum(winding.ohms) if whole else min(winding.ohms)
+        tap = winding.taps.get(self.rectifier.end or "")
+        if tap is not None:
+            ratio, ohms = tap.ratio, tap.ohms
+        primary = filled.primary_ohms + filled.mains.ohms + filled.place_ohms.get("mains", 0.0)
+        added = self.rectifier.anode_resistors.value if self.rectifier.anode_resistors else 0.0
+        name = self.rectifier.winding
+        in_leads = filled.place_ohms.get(f"each winding {name}", 0.0) + filled.place_ohms.get(f"winding {name}", 0.0)
+        if self.rectifier.circuit == "centre-tapped":
+            in_leads += filled.place_ohms.get(f"centre tap {name}", 0.0)
+        return ohms + primary * ratio**2 + added + in_leads

@@ -1,0 +1,86 @@
+"""Mains, primary, ideal core and windings, with the heaters on them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from psucheck.circuit.network import GROUND, Mains, Section
+from psucheck.circuit.wiring import OPEN_OHMS, Wiring
+from psucheck.supply.filled import FilledTap
+
+
+@dataclass
+class Ends:
+    """The terminals of a winding: end a, centre tap (end b of a plain winding), end b, and the taps."""
+
+    a: str
+    inner: str
+    b: str
+    taps: dict[str, str]
+
+
+def add_mains(wiring: Wiring, phase_degrees: float) -> None:
+    """The wall, what stands in the mains lead, the primary's copper, and the core's loss."""
+    filled = wiring.filled
+    wall, inlet = wiring.node(), wiring.node()
+    wiring.add(
+        Mains,
+        "g",
+        wall,
+        GROUND,
+        "mains",
+        peak_volts=math.sqrt(2) * wiring.condition.volts if wiring.condition.mains_on else 0.0,
+        hertz=filled.mains.hertz,
+        phase_degrees=phase_degrees,
+    )
+    wiring.resistor(wall, inlet, filled.mains.ohms, "wiring of the house")
+    inlet = wiring.through("mains", "", inlet, "in the mains lead", dc=False, volts=(inlet, GROUND))
+    wiring.resistor(inlet, "core", filled.primary_ohms, "primary copper")
+    if filled.core_loss_ohms is not None:
+        wiring.resistor("core", GROUND, filled.core_loss_ohms, "core loss")
+
+
+def add_winding(wiring: Wiring, name: str) -> Ends:
+    """A winding's sections with their copper; end a is positive against end b with the core."""
+    winding = wiring.filled.windings[name]
+    inner = wiring.node()
+    taps: dict[str, str] = {}
+    sections = []
+    # The first section, from its inner end outwards, in pieces from tap to tap.
+    stops = sorted(winding.taps.items(), key=lambda item: item[1].ratio)
+    stops.append(("", FilledTap(winding.ratios[0], winding.ohms[0])))
+    at, ratio, ohms = inner, 0.0, 0.0
+    for tap, stop in stops:
+        emf, outer = wiring.node(), wiring.node()
+        says = f"{name} winding" + (f" to tap {tap}" if tap else " to end a")
+        piece = wiring.add(Section, "s", emf, at, says, ratio=stop.ratio - ratio)
+        wiring.resistor(emf, outer, max(stop.ohms - ohms, 0.0), f"copper, {says}")
+        if not sections:
+            # The innermost piece carries the tap's current too.
+            sections.append(piece)
+        if tap:
+            taps[tap] = outer
+        at, ratio, ohms = outer, stop.ratio, stop.ohms
+    a, b = at, inner
+    if len(winding.ratios) == 2:
+        emf, b = wiring.node(), wiring.node()
+        says = f"{name} winding to end b"
+        sections.append(wiring.add(Section, "s", inner, emf, says, ratio=winding.ratios[1]))
+        wiring.resistor(emf, b, winding.ohms[1], f"copper, {says}")
+        wiring.layout.winding_ends[name] = ((a, inner), (inner, b))
+    else:
+        wiring.layout.winding_ends[name] = ((a, inner),)
+    wiring.layout.windings[name] = tuple(sections)
+    wiring.resistor(inner, GROUND, OPEN_OHMS, f"{name} winding's insulation to chassis")
+    return Ends(a, inner, b, taps)
+
+
+def add_heaters(wiring: Wiring, ends: dict[str, Ends]) -> None:
+    """The heaters that are on, as resistances across their winding's ends."""
+    for load in wiring.filled.heaters:
+        if load.group in wiring.condition.heaters and load.winding in ends:
+            terminals = ends[load.winding]
+            wiring.resistor(
+                terminals.a, terminals.b, load.volts / load.amps, f"heaters of the {load.group} on {load.winding}"
+            )

@@ -1,0 +1,97 @@
+"""The bench on which a network is put together: nodes, elements, and what stands at each place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from psucheck.circuit.condition import Condition
+from psucheck.circuit.network import GROUND, Element, Network, PlaceLayout, Resistor, ResistorLayout
+from psucheck.supply.filled import FilledSupply
+from psucheck.supply.notation import place as read_place
+
+CONTACT_OHMS = 1e-3
+"""A closed contact, so that its current can be told."""
+OPEN_OHMS = 1e9
+"""An open contact; at 500 V half a microampere, below any leakage."""
+
+
+class Wiring:
+    """Adds elements to a network under generated names and knows what stands at each place."""
+
+    def __init__(self, filled: FilledSupply, condition: Condition) -> None:
+        self.filled = filled
+        self.supply = filled.supply
+        self.condition = condition
+        self.network = Network(title="psucheck", hertz=filled.mains.hertz)
+        self.layout = self.network.layout
+        self._counts: dict[str, int] = {}
+        self._places = self._places_by_key()
+
+    def node(self) -> str:
+        """A new node."""
+        return self._name("n")
+
+    def _name(self, letter: str) -> str:
+        self._counts[letter] = self._counts.get(letter, 0) + 1
+        return f"{letter}{self._counts[letter]}"
+
+    def add(self, kind: Callable[..., Element], letter: str, plus: str, minus: str, says: str, **values: Any) -> str:
+        """Add an element of ``kind`` under a new name, which is returned."""
+        element = kind(name=self._name(letter), plus=plus, minus=minus, says=says, **values)
+        self.network.elements.append(element)
+        return element.name
+
+    def resistor(self, plus: str, minus: str, ohms: float, says: str) -> str:
+        """Add a resistor; none is smaller than a closed contact."""
+        return self.add(Resistor, "r", plus, minus, says, ohms=max(ohms, CONTACT_OHMS))
+
+    def _places_by_key(self) -> dict[tuple[str, str], list[str]]:
+        """(kind, name) of a place -> the description's own words for it."""
+        described = [*self.supply.fuses, *self.supply.limiters, *self.supply.series]
+        described += [switch.place for switch in self.supply.switches.values()]
+        places: dict[tuple[str, str], list[str]] = {}
+        for text in dict.fromkeys(described):
+            read = read_place(text)
+            places.setdefault((read["kind"], read.get("name", "")), []).append(text)
+        return places
+
+    def stands_at(self, kind: str, name: str = "") -> bool:
+        """Whether anything stands at a place."""
+        return (kind, name) in self._places
+
+    def through(
+        self, kind: str, name: str, node: str, says: str, *, dc: bool, volts: tuple[str, str] | None = None
+    ) -> str:
+        """Lead ``node`` through whatever stands at a place; returns the node behind it."""
+        for text in self._places.get((kind, name), ()):
+            behind = self.node()
+            element = self.resistor(node, behind, self.filled.place_ohms.get(text, 0.0), f"{text}: {says}")
+            known = self.layout.places.get(text)
+            pairs = (volts or (node, GROUND),)
+            self.layout.places[text] = PlaceLayout(
+                elements=(*(known.elements if known else ()), element),
+                dc=dc,
+                volts_between=(*(known.volts_between if known else ()), *pairs),
+            )
+            node = self._through_switches(text, behind)
+        return node
+
+    def _through_switches(self, text: str, node: str) -> str:
+        for name, switch in self.supply.switches.items():
+            if switch.place != text:
+                continue
+            behind = self.node()
+            is_open = self.condition.standby_open
+            self.resistor(node, behind, OPEN_OHMS if is_open else CONTACT_OHMS, f"{name} switch")
+            if is_open and switch.bypass is not None:
+                bypass = self.resistor(node, behind, switch.bypass.value, f"{name} bypass")
+                self.note_resistor(f"{name} bypass", bypass)
+            node = behind
+        return node
+
+    def note_resistor(self, name: str, *elements: str, parts: int = 1) -> None:
+        """Record what the description calls a resistor; further elements of the same name are equal ones."""
+        known = self.layout.resistors.get(name)
+        before = known.elements if known else ()
+        self.layout.resistors[name] = ResistorLayout((*before, *elements), parts)

@@ -1,0 +1,1 @@
+"""The operating conditions, and what each asks of the engine."""

@@ -1,0 +1,1 @@
+"""Running circuits on ngspice: isolated, timed, checked."""

@@ -1,0 +1,121 @@
+"""How a supply runs down with the mains off and no valve drawing: linear once the rectifier blocks.
+
+The states obey dx/dt = A x. A is found by solving the resistive network once for each state (capacitors as
+voltage sources, chokes as current sources), and x(t) = sum of exp(lambda t) terms over A's eigenvectors, the
+matrix exponential in its own coordinates.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from psucheck.circuit.network import (
+    GROUND,
+    Capacitor,
+    Choke,
+    Diode,
+    Element,
+    Law,
+    Mains,
+    Network,
+    Resistor,
+    Section,
+    ValveDiode,
+)
+
+_SHORT_OHMS = 1e-3
+"""A winding with the mains off, seen from outside."""
+
+
+@dataclass(frozen=True)
+class Decay:
+    """x(t) = ``modes`` diag(exp(``rates`` t)) ``weights``; a node's volts are ``rows[node]`` @ x."""
+
+    rates: np.ndarray
+    modes: np.ndarray
+    weights: np.ndarray
+    rows: dict[str, np.ndarray]
+
+    def volts(self, node: str, seconds: np.ndarray) -> np.ndarray:
+        """Voltage of ``node`` at times ``seconds``: array of the same shape [V]."""
+        states = self.modes @ (np.exp(np.outer(self.rates, seconds)) * self.weights[:, None])
+        return np.real(self.rows[node] @ states)
+
+    def seconds_to(self, node: str, volts: float, limit: float) -> float | None:
+        """First time at which |V(node)| has fallen to ``volts`` [V], by bisection; None if not by ``limit`` [s]."""
+        times = np.concatenate(([0.0], np.geomspace(1e-3, limit, 400)))
+        below = np.abs(self.volts(node, times)) <= volts
+        if not below.any():
+            return None
+        first = int(np.argmax(below))
+        if first == 0:
+            return 0.0
+        low, high = times[first - 1], times[first]
+        for _ in range(50):
+            middle = (low + high) / 2
+            if abs(self.volts(node, np.array([middle]))[0]) <= volts:
+                high = middle
+            else:
+                low = middle
+        return float(high)
+
+
+def run_down(network: Network, states: np.ndarray) -> Decay:
+    """The decay of ``network`` from ``states`` (its own order, SI), rectifiers blocking, nothing drawing.
+
+    Raises
+    ------
+    ValueError
+        If a valve draws in this network: its law is not linear.
+    """
+    if any(isinstance(element, Law) for element in network.elements):
+        raise ValueError("a valve draws in this network, its decay is not linear")
+    elements = [element for element in network.elements if not isinstance(element, Diode | ValveDiode)]
+    nodes = sorted({n for element in elements for n in (element.plus, element.minus)} - {GROUND})
+    index = {node: k for k, node in enumerate(nodes)}
+    holders = network.states
+    capacitors = [element for element in holders if isinstance(element, Capacitor)]
+    size = len(nodes) + len(capacitors)
+    matrix = np.zeros((size, size))
+    # Floating parts (a winding behind blocking diodes) get a path to chassis far above any leakage.
+    matrix[range(len(nodes)), range(len(nodes))] += 1e-15
+    for element in elements:
+        if isinstance(element, Resistor):
+            _stamp(matrix, index, element, 1.0 / element.ohms)
+        elif isinstance(element, Section | Mains):
+            _stamp(matrix, index, element, 1.0 / _SHORT_OHMS)
+    for k, capacitor in enumerate(capacitors):
+        row = len(nodes) + k
+        for node, sign in ((capacitor.plus, 1.0), (capacitor.minus, -1.0)):
+            if node != GROUND:
+                matrix[row, index[node]] = sign
+                matrix[index[node], row] = sign
+    right = np.zeros((size, len(holders)))
+    for column, element in enumerate(holders):
+        if isinstance(element, Capacitor):
+            right[len(nodes) + capacitors.index(element), column] = 1.0
+        elif isinstance(element, Choke):
+            for node, sign in ((element.plus, -1.0), (element.minus, 1.0)):
+                if node != GROUND:
+                    right[index[node], column] += sign / element.henries
+    solution = np.linalg.solve(matrix, right)
+    rows = {node: solution[index[node]] for node in nodes}
+    rows[GROUND] = np.zeros(len(holders))
+    derivative = np.empty((len(holders), len(holders)))
+    for row, element in enumerate(holders):
+        if isinstance(element, Capacitor):
+            derivative[row] = solution[len(nodes) + capacitors.index(element)] / element.farads
+        else:
+            derivative[row] = rows[element.plus] - rows[element.minus]
+    rates, modes = np.linalg.eig(derivative)
+    return Decay(rates, modes, np.linalg.solve(modes, states.astype(complex)), rows)
+
+
+def _stamp(matrix: np.ndarray, index: dict[str, int], element: Element, siemens: float) -> None:
+    for first, second in ((element.plus, element.minus), (element.minus, element.plus)):
+        if first != GROUND:
+            matrix[index[first], index[first]] += siemens
+            if second != GROUND:
+                matrix[index[first], index[second]] -= siemens

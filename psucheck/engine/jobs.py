@@ -1,0 +1,132 @@
+"""What a worker does: periodic steady states, one after another, and transients. Plain functions of plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from psucheck.circuit.spice import Deck
+from psucheck.engine.periodic import PeriodicState, solve_periodic
+from psucheck.engine.simulator import Simulator
+from psucheck.engine.waveforms import Waveforms, rms
+
+COARSE_STEPS = 200
+"""Steps a mains cycle at least; twice as many in the final run."""
+
+
+@dataclass(frozen=True)
+class SteadyJob:
+    """Find the periodic steady state of ``deck``.
+
+    ``start`` is the first guess [SI]. With ``carry`` the solution of the job before it in the chain, times
+    ``carry_scale``, is the first guess, and its derivative is carried over.
+    """
+
+    deck: Deck
+    start: np.ndarray
+    carry: bool = False
+    carry_scale: float = 1.0
+
+
+@dataclass(frozen=True)
+class TransientJob:
+    """Run from ``states`` for ``seconds``, no step longer than ``max_step`` [s].
+
+    Without ``states`` it starts where the steady job before it in the chain stands.
+
+    Of several ``decks`` (phases of switch-on) each is run for ``trial_seconds`` first, and the one with the
+    largest RMS of ``trial_current`` is run in full.
+    """
+
+    decks: tuple[Deck, ...]
+    states: np.ndarray | None
+    seconds: float
+    max_step: float
+    trial_current: str = ""
+    trial_seconds: float = 0.0
+
+
+Job = SteadyJob | TransientJob
+
+
+@dataclass(frozen=True)
+class Run:
+    """The outcome of a job: waveforms at the finer step, and for steady states at twice that step.
+
+    ``deck`` is the one that was run, ``states`` the state at its start [SI], ``cycles`` how many mains cycles
+    the search took.
+    """
+
+    deck: Deck
+    waveforms: Waveforms
+    states: np.ndarray
+    coarse: Waveforms | None = None
+    cycles: int = 0
+
+
+@cache
+def simulator() -> Simulator:
+    """The simulator of this process; it can have only one."""
+    return Simulator()
+
+
+def final_states(deck: Deck, waveforms: Waveforms) -> np.ndarray:
+    """States at the end of a run, in the deck's order [SI]."""
+    return np.array([waveforms.between(state.plus, state.minus)[-1] for state in deck.states])
+
+
+def run_chain(jobs: Sequence[Job]) -> list[Run]:
+    """Run ``jobs`` in order in this process; a steady job may start from the steady one before it."""
+    runs = []
+    solution: PeriodicState | None = None
+    for job in jobs:
+        if isinstance(job, TransientJob):
+            states = job.states if job.states is not None else solution.states  # type: ignore[union-attr]
+            runs.append(_run_transient(job, states))
+        else:
+            solution, run = _run_steady(job, solution if job.carry else None)
+            runs.append(run)
+    return runs
+
+
+def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicState, Run]:
+    deck, period = job.deck, 1.0 / job.deck.hertz
+    spice = simulator()
+    spice.load(deck)
+
+    def cycle(states: np.ndarray, steps: int) -> Waveforms:
+        return spice.run(states, seconds=period, max_step=period / steps)
+
+    def advance(states: np.ndarray) -> np.ndarray:
+        return final_states(deck, cycle(states, COARSE_STEPS))
+
+    scale = np.array([state.scale for state in deck.states])
+    if before is None:
+        solution = solve_periodic(advance, job.start, scale)
+    else:
+        solution = solve_periodic(advance, before.states * job.carry_scale, scale, before.jacobian)
+    coarse = cycle(solution.states, COARSE_STEPS)
+    # At half the step the fixed point itself moves a little: one more Newton correction follows it there.
+    residual = (final_states(deck, cycle(solution.states, 2 * COARSE_STEPS)) - solution.states) / scale
+    correction = np.linalg.solve(np.eye(scale.size) - solution.jacobian, residual) * scale
+    states = solution.states + correction
+    fine = cycle(states, 2 * COARSE_STEPS)
+    return solution, Run(deck, fine, states, coarse, solution.runs)
+
+
+def _run_transient(job: TransientJob, states: np.ndarray) -> Run:
+    spice = simulator()
+    deck = job.decks[0]
+    if len(job.decks) > 1:
+        severity = []
+        for candidate in job.decks:
+            spice.load(candidate)
+            trial = spice.run(states, seconds=job.trial_seconds, max_step=job.max_step)
+            severity.append(rms(trial.time, trial.vectors[job.trial_current]))
+        deck = job.decks[int(np.argmax(severity))]
+    spice.load(deck)
+    waveforms = spice.run(states, seconds=job.seconds, max_step=job.max_step)
+    return Run(deck, waveforms, states)

@@ -1,0 +1,130 @@
+"""Periodic steady state: the state that one mains cycle carries into itself.
+
+Newton's method on the map over one cycle, x -> advance(x). With nothing drawing, almost any state above the
+peak is nearly a fixed point, so the size of the residual says nothing: a solution is accepted on the size of the
+Newton correction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from psucheck.engine.simulator import SimulationError
+
+Advance = Callable[[np.ndarray], np.ndarray]
+
+_ACCEPT = 1e-4
+"""Largest Newton correction of an accepted solution, in units of scale."""
+_STEP, _SMALLEST_STEP = 0.005, 0.0005
+"""Difference step, in units of scale: small against the rail, large against the noise of the map. Near a
+solution it shrinks with the correction, since a rectifier that hardly conducts bends within a volt."""
+_LIMIT = 0.25
+"""Largest correction taken at once, in units of scale."""
+_ITERATIONS = 12
+_MARCH = 20
+_ROUNDS = 4
+
+
+@dataclass(frozen=True)
+class PeriodicState:
+    """A periodic state [SI], the derivative of the cycle map there, and what it cost."""
+
+    states: np.ndarray
+    jacobian: np.ndarray
+    correction: float
+    runs: int
+
+
+class _Map:
+    """The cycle map in scaled states, counting its runs."""
+
+    def __init__(self, advance: Advance, scale: np.ndarray) -> None:
+        self._advance = advance
+        self._scale = scale
+        self.runs = 0
+
+    def __call__(self, x: np.ndarray) -> np.ndarray:
+        self.runs += 1
+        return self._advance(x * self._scale) / self._scale
+
+    def differences(self, x: np.ndarray, image: np.ndarray, step: float = _STEP) -> np.ndarray:
+        """Derivative of the map by one-sided steps downwards.
+
+        Downwards, because a rectifier that is lifted above the peak stops conducting: an upward step would see
+        a capacitor that nothing recharges.
+        """
+        jacobian = np.empty((x.size, x.size))
+        for column in range(x.size):
+            stepped = x.copy()
+            stepped[column] -= np.copysign(step, x[column] if x[column] else 1.0)
+            jacobian[:, column] = (self(stepped) - image) / (stepped[column] - x[column])
+        return jacobian
+
+
+def solve_periodic(
+    advance: Advance, start: np.ndarray, scale: np.ndarray, jacobian: np.ndarray | None = None
+) -> PeriodicState:
+    """Find x with advance(x) = x.
+
+    Parameters
+    ----------
+    advance
+        The map over one mains cycle, states in SI.
+    start
+        First guess.
+    scale
+        Size of each state: volts by the rail, flux linkage by the rated one.
+    jacobian
+        Derivative of the map (scaled) at a neighbouring solution: corrections then start from it and Broyden's
+        update improves it. Without it, and whenever that does not converge, it is found by differences.
+
+    Raises
+    ------
+    SimulationError
+        If no solution is accepted.
+    """
+    cycle = _Map(advance, scale)
+    x = start / scale
+    for attempt in range(_ROUNDS):
+        solution = _newton(cycle, x, jacobian if attempt == 0 else None)
+        if solution is None and jacobian is not None and attempt == 0:
+            solution = _newton(cycle, x, None)
+        if solution is not None:
+            states, derivative, correction = solution
+            return PeriodicState(states * scale, derivative, correction, cycle.runs)
+        for _ in range(_MARCH):
+            x = cycle(x)
+    raise SimulationError(f"no periodic steady state found after {cycle.runs} cycles")
+
+
+def _newton(
+    cycle: _Map, x: np.ndarray, carried: np.ndarray | None
+) -> tuple[np.ndarray, np.ndarray, float] | None:
+    """Newton from ``x``: with a carried derivative Broyden's updates, else differences at every iteration."""
+    identity = np.eye(x.size)
+    image = cycle(x)
+    jacobian = carried if carried is not None else cycle.differences(x, image)
+    for _ in range(_ITERATIONS):
+        try:
+            correction = np.linalg.solve(identity - jacobian, image - x)
+        except np.linalg.LinAlgError:
+            return None
+        size = float(np.abs(correction).max())
+        if not np.isfinite(size):
+            return None
+        taken = correction if size <= _LIMIT else correction * (_LIMIT / size)
+        previous_residual = image - x
+        x = x + taken
+        if size < _ACCEPT:
+            return x, jacobian, size
+        image = cycle(x)
+        if carried is not None:
+            change = (image - x) - previous_residual
+            expected = (jacobian - identity) @ taken
+            jacobian = jacobian + np.outer(change - expected, taken) / (taken @ taken)
+        else:
+            jacobian = cycle.differences(x, image, float(np.clip(size, _SMALLEST_STEP, _STEP)))
+    return None

@@ -1,0 +1,81 @@
+"""Worker processes: a crash, a hang or Ctrl-C in the simulator never reaches the terminal as one."""
+
+from __future__ import annotations
+
+import os
+import signal
+import tempfile
+from collections.abc import Sequence
+from concurrent.futures import TimeoutError as FutureTimeout
+
+from joblib.externals.loky import get_reusable_executor
+from joblib.externals.loky.process_executor import BrokenProcessPool
+
+from psucheck.engine.jobs import Job, Run, run_chain
+from psucheck.engine.library import find_library
+from psucheck.engine.simulator import SimulationError
+
+TIME_LIMIT = 60.0
+"""Seconds that one chain of jobs may take; a check of an eight-node supply takes about one."""
+
+
+def _prepare_worker() -> None:
+    # Ctrl-C is the parent's to handle: it ends the workers itself.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # ngspice reads start-up files from the current folder and the home folder, and options from the
+    # environment: the worker gets an empty folder and none of those variables.
+    empty = tempfile.mkdtemp(prefix="psucheck-")
+    os.chdir(empty)
+    os.environ.update(HOME=empty, USERPROFILE=empty)
+    for name in [name for name in os.environ if name.startswith(("SPICE", "NGSPICE"))]:
+        del os.environ[name]
+
+
+class Pool:
+    """A few worker processes, each with a simulator. Use as a context manager."""
+
+    def __init__(self, workers: int | None = None, time_limit: float = TIME_LIMIT) -> None:
+        find_library()
+        self._workers = workers or os.cpu_count() or 1
+        self._time_limit = time_limit
+        self._executor = get_reusable_executor(
+            max_workers=self._workers, timeout=300, initializer=_prepare_worker
+        )
+
+    def __enter__(self) -> Pool:
+        return self
+
+    def __exit__(self, *exception: object) -> None:
+        if exception[0] is not None:
+            self._executor.shutdown(wait=False, kill_workers=True)
+
+    @property
+    def workers(self) -> int:
+        """How many chains run at a time."""
+        return self._workers
+
+    def run(self, chains: Sequence[Sequence[Job]]) -> list[list[Run]]:
+        """Run each chain of jobs in one worker, all chains at once; results in the chains' order.
+
+        Raises
+        ------
+        SimulationError
+            If a run fails, a worker dies, or the time limit passes.
+        """
+        futures = [self._executor.submit(run_chain, chain) for chain in chains]
+        try:
+            return [future.result(timeout=self._time_limit) for future in futures]
+        except FutureTimeout as error:
+            self._kill()
+            raise SimulationError(
+                f"the simulation took longer than {self._time_limit:g} s and was stopped"
+            ) from error
+        except BrokenProcessPool as error:
+            self._kill()
+            raise SimulationError("the simulator crashed; no figure of this run is used") from error
+        except KeyboardInterrupt:
+            self._kill()
+            raise
+
+    def _kill(self) -> None:
+        self._executor.shutdown(wait=False, kill_workers=True)

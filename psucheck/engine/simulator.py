@@ -1,0 +1,123 @@
+"""ngspice inside this process, through PySpice, made strict.
+
+PySpice takes every line on the simulator's error stream for a failure, and some harmless notes come that way
+(which matrix solver is in use; that stepping was needed for an operating point and succeeded). Here a line is
+harmless only if it is known to be; any other is a failure that carries the simulator's own words.
+"""
+
+from __future__ import annotations
+
+import logging
+import re
+from typing import Any
+
+import numpy as np
+from PySpice.Spice.NgSpice.Shared import NgSpiceShared, ffi, ffi_string_utf8
+
+from psucheck.circuit.spice import Deck, check_deck, options_line
+from psucheck.engine.library import find_library
+from psucheck.engine.waveforms import Waveforms
+
+_HARMLESS = re.compile(
+    r"^\s*$|^Note: |Using SPARSE 1\.3 as Direct Linear Solver|Using KLU as Direct Linear Solver|can't find init file"
+    r"|^Warning: .*(stepping|singular matrix)|^(Doing|No\. of Data|Reducing|Trying|Starting|Supplies|Transient op)"
+)
+
+
+class SimulationError(RuntimeError):
+    """A run failed or gave a result that cannot be used; the message says which and why."""
+
+
+class _StrictNgSpice(NgSpiceShared):  # type: ignore[misc]  # PySpice has no type information
+    """PySpice's binding with our judgement of the simulator's output."""
+
+    @staticmethod
+    def _send_char(message_c: Any, ngspice_id: int, user_data: Any) -> int:
+        self = ffi.from_handle(user_data)
+        stream, _, content = ffi_string_utf8(message_c).partition(" ")
+        if stream == "stderr":
+            self._stderr.append(content)
+            if not _HARMLESS.search(content):
+                self._error_in_stderr = True
+        else:
+            self._stdout.append(content)
+            # Nodes and elements are named by psucheck, none contains the word.
+            if "error" in content.lower():
+                self._error_in_stdout = True
+        return 0
+
+
+class Simulator:
+    """One ngspice: loads a deck, sets its states, runs it. At most one lives in a process."""
+
+    def __init__(self) -> None:
+        logging.getLogger("PySpice").setLevel(logging.CRITICAL)
+        NgSpiceShared.LIBRARY_PATH = find_library()
+        self._spice = _StrictNgSpice.new_instance()
+        self._deck: Deck | None = None
+
+    def load(self, deck: Deck) -> None:
+        """Make ``deck`` the circuit that runs.
+
+        Raises
+        ------
+        SimulationError
+            If the simulator does not accept it.
+        """
+        if deck is self._deck:
+            return
+        lines = [".title psucheck", *deck.lines, options_line(), ".end"]
+        check_deck(lines)
+        if self._deck is not None:
+            self._command("destroy all")
+            self._command("remcirc")
+            self._deck = None
+        self._guard(lambda: self._spice.load_circuit("\n".join(lines)), "reading the netlist")
+        self._deck = deck
+
+    def run(self, states: np.ndarray, *, seconds: float, max_step: float, sample_from: float = 0.0) -> Waveforms:
+        """Run the loaded deck from ``states`` (SI, in the deck's order) for ``seconds``.
+
+        Returns
+        -------
+        Waveforms
+            All nodes and measured currents, times from ``sample_from`` on.
+
+        Raises
+        ------
+        SimulationError
+            If the run stops short, or a sample is not finite.
+        """
+        assert self._deck is not None, "load a deck first"
+        self._command("destroy all")
+        for state, value in zip(self._deck.states, states, strict=True):
+            self._command(f"alter @{state.capacitor}[ic]={float(value)!r}")
+        self._command(f"tran {max_step!r} {seconds!r} {sample_from!r} {max_step!r} uic")
+        vectors = self._vectors()
+        time = vectors.pop("time", np.empty(0))
+        if time.size < 2 or abs(time[-1] - seconds) > 1e-9 * seconds:
+            reached = time[-1] if time.size else 0.0
+            raise SimulationError(
+                f"the run stopped at {reached:.6g} s of {seconds:.6g} s: {self._words() or 'no reason given'}"
+            )
+        if not all(np.isfinite(vector).all() for vector in vectors.values()):
+            raise SimulationError("the run gave values that are no numbers")
+        return Waveforms(time, vectors)
+
+    def _vectors(self) -> dict[str, np.ndarray]:
+        plot = self._spice.plot(None, self._spice.last_plot)
+        return {name.removesuffix("#branch"): vector._data for name, vector in plot.items()}
+
+    def _command(self, command: str) -> None:
+        self._guard(lambda: self._spice.exec_command(command), command)
+
+    def _guard(self, action: Any, doing: str) -> None:
+        try:
+            action()
+        except NameError as error:
+            # PySpice's exceptions derive from NameError and carry no text of the simulator's.
+            raise SimulationError(f"{doing}: {self._words() or error}") from error
+
+    def _words(self) -> str:
+        text = [line.strip() for line in (*self._spice._stderr, *self._spice._stdout)]
+        return "; ".join(line for line in text if line and not _HARMLESS.search(line))[:500]

@@ -1,0 +1,1 @@
+"""From waveforms to figures in the trade's words."""

@@ -1,0 +1,91 @@
+"""Conservation laws, held on every run: a figure from a run that breaks one is not handed out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from psucheck.circuit.network import Capacitor, Choke, Element, Mains, Network, Section
+from psucheck.engine.simulator import SimulationError
+from psucheck.figures.trace import Trace
+
+POWER = 0.02
+"""Steady: watts in against watts dissipated, as a share of watts in. The rectifier's pulses are sampled some ten
+times each, which leaves up to one per cent."""
+CAPACITOR_MEAN = 0.01
+"""Steady: mean capacitor current, as a share of its RMS."""
+CHOKE_MEAN = 1e-4
+"""Steady: mean voltage over a choke's winding without its copper, as a share of the highest rail."""
+ENERGY = 0.03
+"""Transient: energy in against heat, loads and change of stored energy, as a share of the largest of them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """What went in, what was dissipated, and the change of what is stored: watts (steady) or joules."""
+
+    supplied: float
+    dissipated: float
+    stored: float = 0.0
+
+    @property
+    def error(self) -> float:
+        """What does not add up, as a share of the largest of the three."""
+        largest = max(abs(self.supplied), abs(self.dissipated), abs(self.stored), 1e-9)
+        return abs(self.supplied - self.dissipated - self.stored) / largest
+
+
+def steady_balance(network: Network, trace: Trace) -> Balance:
+    """Mean power in and dissipated over the cycle."""
+    supplied = -sum(trace.power(e.name) for e in network.elements if isinstance(e, Mains))
+    dissipated = sum(trace.power(e.name) for e in network.elements if _dissipates(e))
+    return Balance(supplied, dissipated)
+
+
+def transient_balance(network: Network, trace: Trace) -> Balance:
+    """Energy in, dissipated and stored over the run."""
+    seconds = float(trace.time[-1] - trace.time[0])
+    steady = steady_balance(network, trace)
+    stored = sum(_stored(e, trace, -1) - _stored(e, trace, 0) for e in network.states)
+    return Balance(steady.supplied * seconds, steady.dissipated * seconds, stored)
+
+
+def check_steady(network: Network, trace: Trace, name: str) -> None:
+    """Raise :class:`SimulationError` if the periodic run breaks a conservation law."""
+    error = steady_balance(network, trace).error
+    if error > POWER:
+        raise SimulationError(f"{name}: watts in and watts dissipated differ by {error:.1%}")
+    rail = max((float(np.abs(trace.waveforms.node(n)).max()) for n in network.layout.nodes.values()), default=1.0)
+    for element in network.states:
+        if isinstance(element, Capacitor):
+            amps = trace.amps(element.name)
+            if abs(trace.mean(amps)) > CAPACITOR_MEAN * max(trace.rms(amps), 1e-4):
+                raise SimulationError(f"{name}: {element.says} gains charge from cycle to cycle")
+        elif abs(trace.mean(trace.volts(element.name))) > CHOKE_MEAN * rail:
+            raise SimulationError(f"{name}: {element.says} gains flux from cycle to cycle")
+
+
+def check_transient(network: Network, trace: Trace, name: str) -> None:
+    """Raise :class:`SimulationError` if the course of events does not conserve energy."""
+    error = transient_balance(network, trace).error
+    if error > ENERGY:
+        raise SimulationError(f"{name}: energy in, heat and stored energy differ by {error:.1%}")
+
+
+def _dissipates(element: Element) -> bool:
+    # A winding's sections only pass power on through the ideal core.
+    return not isinstance(element, Mains | Section | Capacitor | Choke)
+
+
+def _stored(element: Element, trace: Trace, at: int) -> float:
+    """Energy [J] in a capacitor or choke at a sample."""
+    if isinstance(element, Capacitor):
+        return 0.5 * element.farads * float(trace.volts(element.name)[at]) ** 2
+    assert isinstance(element, Choke)
+    amps = abs(float(trace.amps(element.name)[at]))
+    knee = element.knee_amps if element.knee_amps is not None else np.inf
+    linear = min(amps, knee)
+    beyond = element.henries / element.beyond
+    return 0.5 * element.henries * linear**2 + (0.5 * beyond * (amps**2 - knee**2) if amps > knee else 0.0)
+

@@ -1,0 +1,197 @@
+"""Figures: what a run of the supply amounts to, in the trade's words and SI units.
+
+One :class:`Figures` per condition. Steady conditions hold averages over one mains cycle of the periodic steady
+state; transients hold the extremes of the whole run, and their averages over its last cycle. Rules and reports
+read these and nothing else; no waveform reaches them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from psucheck.circuit.condition import Level, State
+
+__all__ = [
+    "CapacitorFigures",
+    "ChokeFigures",
+    "Discharge",
+    "Figures",
+    "Level",
+    "MainsFigures",
+    "NodeFigures",
+    "PlaceFigures",
+    "RectifierFigures",
+    "ResistorFigures",
+    "State",
+    "ValveFigures",
+    "WindingFigures",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class NodeFigures:
+    """A filter node against its return [V]; ``dc`` is negative on a bias node."""
+
+    dc: float
+    ripple_pp: float
+    ripple_rms: float
+    min: float
+    max: float
+
+
+@dataclass(frozen=True, slots=True)
+class CapacitorFigures:
+    """A capacitor, or a series string of them.
+
+    ``max_volts`` is the highest absolute voltage over the string, ``unit_max_volts`` over each part of it as
+    simulated with equal parts. ``ripple_spectrum`` lists (Hz, A RMS) of the ripple current.
+    """
+
+    dc: float
+    max_volts: float
+    unit_max_volts: tuple[float, ...]
+    ripple_current: float
+    ripple_spectrum: tuple[tuple[float, float], ...]
+    peak_current: float
+    energy: float
+
+
+@dataclass(frozen=True, slots=True)
+class ResistorFigures:
+    """A resistor: A RMS, mean watts, highest absolute volts across it."""
+
+    rms_current: float
+    watts: float
+    max_volts: float
+
+
+@dataclass(frozen=True, slots=True)
+class ChokeFigures:
+    """A choke: mean, RMS and peak current [A], and the mean volts over its copper [V]."""
+
+    dc: float
+    rms_current: float
+    min_current: float
+    peak_current: float
+    dc_volts: float
+
+
+@dataclass(frozen=True, slots=True)
+class WindingFigures:
+    """A winding; tuples run over its sections (halves, for a centre-tapped one).
+
+    ``volts`` is the RMS over the whole winding under load, ``section_volts`` over each section;
+    ``rms_current`` and ``peak_current`` [A] are those of each section.
+    """
+
+    volts: float
+    section_volts: tuple[float, ...]
+    rms_current: tuple[float, ...]
+    peak_current: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RectifierFigures:
+    """A rectifier circuit; ``arm_*`` are those of the busiest arm (anode, or diode).
+
+    ``mean_current`` is the DC of the whole circuit [A]; ``reverse_voltage`` the highest over one arm [V];
+    ``source_resistance`` [ohm] that of one conducting half as an anode sees it (winding, reflected primary
+    and mains, added resistors).
+    """
+
+    mean_current: float
+    arm_mean_current: float
+    arm_rms_current: float
+    peak_current: float
+    reverse_voltage: float
+    source_resistance: float
+
+
+@dataclass(frozen=True, slots=True)
+class ValveFigures:
+    """The output valves of one load, per valve, counted from the cathode: volts, amps, watts.
+
+    ``bias`` is the mean grid voltage against the cathode (negative).
+    """
+
+    count: int
+    type: str
+    anode_volts: float
+    screen_volts: float
+    bias: float
+    anode_current: float
+    screen_current: float
+    anode_watts: float
+    screen_watts: float
+    anode_rail: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceFigures:
+    """The current at a place where a fuse, switch or limiter stands [A]; ``volts`` is the highest the place
+    would have to interrupt (RMS on the AC side, DC on a rail), ``dc`` says which.
+
+    Transients only: ``i2t`` [A^2 s] of the whole run, and ``window_rms``: (window [s], highest RMS over any
+    window of that length [A]).
+    """
+
+    rms_current: float
+    peak_current: float
+    volts: float
+    dc: bool
+    i2t: float | None = None
+    window_rms: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MainsFigures:
+    """What the supply draws from the wall."""
+
+    volts: float
+    rms_current: float
+    watts: float
+    volt_amperes: float
+    peak_current: float
+
+
+@dataclass(frozen=True, slots=True)
+class Discharge:
+    """A node after mains off. ``seconds_to_60_v`` is None when it does not fall below 60 V by itself within
+    the run; ``tau`` is not given where the fall is no exponential."""
+
+    start_volts: float
+    seconds_to_60_v: float | None
+    bled: bool
+
+
+@dataclass(frozen=True)
+class Figures:
+    """All figures of one condition.
+
+    Keys of the mappings: node, winding, rectifier, load names as in the description. Capacitors by their
+    node's name (``"reservoir"``; ``"rectifiers.ht"`` + ``" upper"``/``" lower"`` for a doubler's pair).
+    Resistors by what they are: ``"splitter dropper"``, ``"reservoir bleeder"``, ``"splitter balancing"``,
+    ``"output screen resistor"``, ``"output cathode resistor"``, ``"bias feed"``, ``"ht anode resistor"``,
+    ``"standby bypass"``. Chokes by their node. Places by the description's own words.
+    """
+
+    name: str
+    state: State
+    level: Level
+    mains: float
+    kind: Literal["steady", "transient"]
+    nodes: Mapping[str, NodeFigures]
+    capacitors: Mapping[str, CapacitorFigures]
+    resistors: Mapping[str, ResistorFigures]
+    chokes: Mapping[str, ChokeFigures]
+    windings: Mapping[str, WindingFigures]
+    rectifiers: Mapping[str, RectifierFigures]
+    valves: Mapping[str, ValveFigures]
+    places: Mapping[str, PlaceFigures]
+    mains_supply: MainsFigures | None
+    discharge: Mapping[str, Discharge] = field(default_factory=dict)
+    uncertainty: Mapping[str, float] = field(default_factory=dict)
+    """Path (``"nodes.reservoir.dc"``) -> numerical uncertainty in the figure's own unit."""
+    remarks: tuple[str, ...] = ()

@@ -1,0 +1,91 @@
+"""Parts of one kind, found by name or alias."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from difflib import get_close_matches
+from typing import Generic, TypeVar
+
+from psucheck.parts.errors import BadPartsData, UnknownPart
+from psucheck.parts.sourced import Part
+
+P = TypeVar("P", bound=Part)
+_IDLE = re.compile(r"[\s_/-]+")
+
+
+def plain(name: str) -> str:
+    """A part's name without case, spaces, hyphens and strokes: "6CA4", "6ca4" and "6-CA4" are one name."""
+    return _IDLE.sub("", name).casefold()
+
+
+def _agreement(asked: str, held: str) -> int:
+    """Characters in the same place plus characters in common: a swap or one wrong digit costs least."""
+    same_place = sum(one == other for one, other in zip(asked, held, strict=False))
+    return same_place + (Counter(asked) & Counter(held)).total()
+
+
+class Catalogue(Generic[P]):
+    """Parts of one kind.
+
+    Parameters
+    ----------
+    kind : str
+        What they are, for errors, e.g. "rectifier valve".
+    parts : iterable of Part
+        The parts.
+    file : str
+        Name of the data file they come from, for errors.
+
+    Raises
+    ------
+    BadPartsData
+        Two parts share a name or an alias.
+    """
+
+    def __init__(self, kind: str, parts: Iterable[P], file: str) -> None:
+        self.kind = kind
+        self._by_name: dict[str, P] = {}
+        self._spelt: dict[str, str] = {}
+        faults = []
+        for part in parts:
+            for name in (part.name, *part.aliases):
+                if plain(name) in self._by_name:
+                    faults.append(f"{part.name}: the name {name!r} is used twice")
+                self._by_name[plain(name)] = part
+                self._spelt[plain(name)] = name
+        if faults:
+            raise BadPartsData(file, faults)
+
+    def __iter__(self) -> Iterator[P]:
+        """The parts, each once, in the file's order."""
+        return iter({id(part): part for part in self._by_name.values()}.values())
+
+    def __contains__(self, name: str) -> bool:
+        return plain(name) in self._by_name
+
+    def names(self) -> list[str]:
+        """Every name and alias as it is spelt."""
+        return list(self._spelt.values())
+
+    def __getitem__(self, name: str) -> P:
+        """The part of that name or alias.
+
+        Raises
+        ------
+        UnknownPart
+            There is none.
+        """
+        try:
+            return self._by_name[plain(name)]
+        except KeyError:
+            raise UnknownPart(name, self.kind, self.nearest(name)) from None
+
+    def nearest(self, name: str, most: int = 3) -> list[str]:
+        """Names that come nearest to ``name``, best first: those it begins, then those that look like it."""
+        asked = plain(name)
+        begun = [key for key in self._spelt if asked and key.startswith(asked)]
+        alike = get_close_matches(asked, self._spelt, n=3 * most, cutoff=0.5)
+        alike.sort(key=lambda key: _agreement(asked, key), reverse=True)
+        return [self._spelt[key] for key in dict.fromkeys([*begun, *alike])][:most]

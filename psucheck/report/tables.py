@@ -1,0 +1,181 @@
+"""All figures of all conditions, a table for each kind of part."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from psucheck.figures.model import (
+    CapacitorFigures,
+    ChokeFigures,
+    Discharge,
+    Figures,
+    PlaceFigures,
+    RectifierFigures,
+    ResistorFigures,
+    ValveFigures,
+    WindingFigures,
+)
+from psucheck.report import words
+from psucheck.report.view import Report
+
+Cells = tuple[str, ...]
+Kind = tuple[str, Cells, Callable[[Figures], Mapping[str, Any]], Callable[[Any], Cells]]
+
+
+def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
+    """(heading, table) for every kind of part that has figures.
+
+    Once the mains is off only the way down is told: the averages of such a run's last cycle say nothing.
+    """
+    runs = [figures for figures in report.figures.values() if not figures.state.startswith("switch-off")]
+    kinds: tuple[Kind, ...] = (
+        ("Volts", ("DC", "lowest", "highest", "ripple p-p", "RMS"), lambda f: f.nodes, _node),
+        ("Windings", ("volts", "A RMS", "A peak"), lambda f: f.windings, _winding),
+        (
+            "Rectifiers",
+            ("DC", "arm RMS", "arm peak", "reverse", "source"),
+            lambda f: f.rectifiers,
+            _rectifier,
+        ),
+        ("Capacitors", ("highest", "each", "ripple RMS", "energy"), lambda f: f.capacitors, _capacitor),
+        ("Chokes", ("DC", "RMS", "peak", "lowest"), lambda f: f.chokes, _choke),
+        ("Resistors", ("RMS", "watts", "highest V"), lambda f: f.resistors, _resistor),
+        (
+            "Valves, each",
+            ("anode", "screen", "grid", "mA", "anode W", "screen W"),
+            lambda f: f.valves,
+            _valve,
+        ),
+        ("Fuses and switches", ("RMS", "peak", "volts", "I²t"), lambda f: f.places, _place),
+    )
+    for kind in kinds:
+        table = _by_part(runs, kind)
+        if table.row_count:
+            yield kind[0], table
+    mains = _mains(runs)
+    if mains.row_count:
+        yield "Drawn from the mains", mains
+    off: Kind = ("Once the mains is off", ("from", "to 60 V", ""), lambda f: f.discharge, _discharge)
+    falling = _by_part(list(report.figures.values()), off)
+    if falling.row_count:
+        yield off[0], falling
+    remarks = [Text(words.plain(f"{f.name}: {said}")) for f in report.figures.values() for said in f.remarks]
+    if remarks:
+        yield "Of the conditions", Group(*remarks)
+
+
+def _by_part(runs: list[Figures], kind: Kind) -> Table:
+    """The conditions of one part below one another, below its name, for comparison."""
+    _, headings, parts_of, cells_of = kind
+    table = words.ruled("", *headings)
+    names = dict.fromkeys(name for figures in runs for name in parts_of(figures))
+    for part in names:
+        words.row(table, Text(words.plain(part), style="bold"))
+        for figures in runs:
+            if part in parts_of(figures):
+                words.row(table, words.indented(figures.name), *cells_of(parts_of(figures)[part]))
+    return table
+
+
+def _node(node: Any) -> Cells:
+    return (
+        words.volts(node.dc),
+        words.volts(node.min),
+        words.volts(node.max),
+        words.amount(node.ripple_pp, "V"),
+        words.amount(node.ripple_rms, "V"),
+    )
+
+
+def _each(values: tuple[float, ...], unit: str) -> str:
+    """One figure where all sections agree as shown, else every section's."""
+    shown = [words.amount(value, unit) for value in values]
+    return shown[0] if len(set(shown)) == 1 else " / ".join(shown)
+
+
+def _winding(winding: WindingFigures) -> Cells:
+    return (
+        words.amount(winding.volts, "V"),
+        _each(winding.rms_current, "A"),
+        _each(winding.peak_current, "A"),
+    )
+
+
+def _rectifier(rectifier: RectifierFigures) -> Cells:
+    return (
+        words.amount(rectifier.mean_current, "A"),
+        words.amount(rectifier.arm_rms_current, "A"),
+        words.amount(rectifier.peak_current, "A"),
+        words.amount(rectifier.reverse_voltage, "V"),
+        words.amount(rectifier.source_resistance, "ohm"),
+    )
+
+
+def _capacitor(capacitor: CapacitorFigures) -> Cells:
+    each = _each(capacitor.unit_max_volts, "V") if len(capacitor.unit_max_volts) > 1 else words.NONE
+    return (
+        words.amount(capacitor.max_volts, "V"),
+        each,
+        words.amount(capacitor.ripple_current, "A"),
+        words.amount(capacitor.energy, "J"),
+    )
+
+
+def _choke(choke: ChokeFigures) -> Cells:
+    figures = (choke.dc, choke.rms_current, choke.peak_current, choke.min_current)
+    return tuple(words.amount(value, "A") for value in figures)
+
+
+def _resistor(resistor: ResistorFigures) -> Cells:
+    return (
+        words.amount(resistor.rms_current, "A"),
+        words.amount(resistor.watts, "W"),
+        words.amount(resistor.max_volts, "V"),
+    )
+
+
+def _valve(valve: ValveFigures) -> Cells:
+    return (
+        words.volts(valve.anode_volts),
+        words.volts(valve.screen_volts),
+        words.volts(valve.bias),
+        f"{1000 * valve.anode_current:.1f}",
+        f"{valve.anode_watts:.1f}",
+        f"{valve.screen_watts:.1f}",
+    )
+
+
+def _place(place: PlaceFigures) -> Cells:
+    return (
+        words.amount(place.rms_current, "A"),
+        words.amount(place.peak_current, "A"),
+        f"{words.amount(place.volts, 'V')} {'DC' if place.dc else 'AC'}",
+        words.amount(place.i2t, "A^2 s"),
+    )
+
+
+def _discharge(discharge: Discharge) -> Cells:
+    bled = "bled" if discharge.bled else "nothing bleeds it"
+    return words.amount(discharge.start_volts, "V"), words.duration(discharge.seconds_to_60_v), bled
+
+
+def _mains(runs: list[Figures]) -> Table:
+    table = words.ruled("Condition", "wall", "A RMS", "A peak", "watts", "VA")
+    for figures in runs:
+        drawn = figures.mains_supply
+        if drawn is not None:
+            words.row(
+                table,
+                figures.name,
+                words.amount(drawn.volts, "V"),
+                words.amount(drawn.rms_current, "A"),
+                words.amount(drawn.peak_current, "A"),
+                words.amount(drawn.watts, "W"),
+                words.amount(drawn.volt_amperes, "VA"),
+            )
+    return table

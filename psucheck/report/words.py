@@ -1,0 +1,226 @@
+"""Words, numbers and styles that all printed outputs share."""
+
+from __future__ import annotations
+
+import codecs
+import io
+import unicodedata
+from typing import TextIO
+
+from rich.box import Box
+from rich.cells import cell_len
+from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from psucheck import quantity
+from psucheck.checks.finding import Finding, Verdict
+from psucheck.checks.judging import shown
+
+STYLES: dict[Verdict, str] = {
+    "over": "bold red",
+    "marginal": "yellow",
+    "ok": "green",
+    "not checked": "cyan",
+    "accepted": "magenta",
+}
+NONE = "-"
+RULED = Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
+"""A rule of hyphens beneath the heading and nothing else, so that it prints in any encoding."""
+
+_NUMBERS = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"
+)  # fmt: skip
+_PLAIN = {
+    "Ω": "ohm", "²": "^2", "µ": "u", "μ": "u", "×": "x", "·": ".", "°": "deg ", "±": "+-", "…": "~",
+    "–": "-", "—": "-", "−": "-", "’": "'", "‘": "'", "“": '"', "”": '"', "≤": "<=", "≥": ">=", "√": "sqrt ",
+}  # fmt: skip
+
+
+def _spell(error: UnicodeError) -> tuple[str, int]:
+    """Write what an encoding lacks in letters that it has, or as a question mark."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    missing = error.object[error.start : error.end]
+    return "".join(_PLAIN.get(letter, "?") for letter in missing), error.end
+
+
+codecs.register_error("psucheck-spell", _spell)
+
+
+def console(file: TextIO, *, width: int | None = None, colour: bool | None = None) -> Console:
+    """A console on ``file`` for results: no markup, no automatic highlighting.
+
+    Unless ``colour`` settles it, rich looks at ``NO_COLOR``, and whether the file is a terminal. Signs that
+    the file's encoding lacks are spelt out.
+    """
+    if isinstance(file, io.TextIOWrapper):
+        file.reconfigure(errors="psucheck-spell")
+    return Console(
+        file=file,
+        width=width,
+        force_terminal=colour,
+        color_system="standard" if colour else "auto",
+        no_color=None if colour is None else not colour,
+        markup=False,
+        emoji=False,
+        highlight=False,
+    )
+
+
+def plain(text: str) -> str:
+    """The description's own words on one line, without control or direction characters."""
+    flat = " ".join(text.split())
+    return "".join(letter for letter in flat if unicodedata.category(letter) not in ("Cc", "Cf", "Cs"))
+
+
+def number(count: int) -> str:
+    """A count in words up to twelve, in figures beyond."""
+    return _NUMBERS[count] if 0 <= count < len(_NUMBERS) else str(count)
+
+
+def of_these(count: int, total: int) -> str:
+    """``it``, ``all of these`` or ``seven of these``."""
+    if count == total:
+        return "it" if total == 1 else "all of these"
+    return f"{number(count)} of these"
+
+
+def plural(count: int, noun: str) -> str:
+    """``1 guess``, ``2 guesses``, ``3 measurements``."""
+    ending = "es" if noun.endswith("s") else "s"
+    return f"{count} {noun}{'' if count == 1 else ending}"
+
+
+def amount(value: float | None, unit: str) -> str:
+    """A figure with its unit, as the trade writes it; a hyphen for none."""
+    if value is None:
+        return NONE
+    return shown(value, unit) if unit in (*quantity.UNITS, "", "1") else f"{value:.3g} {plain(unit)}"
+
+
+def assumed(value: float, unit: str) -> str:
+    """A value of the description with its unit; its percentages are shares of one."""
+    return quantity.show(value, unit) if unit in quantity.UNITS else amount(value, unit)
+
+
+def duration(seconds: float | None) -> str:
+    """Seconds below two minutes, minutes from there on; ``not by itself`` for None."""
+    if seconds is None:
+        return "not by itself"
+    return quantity.show(seconds, "s") if seconds < 120 else f"{seconds / 60:.1f} min"
+
+
+def volts(value: float | None) -> str:
+    """Volts in a table that names the unit in its heading: one decimal under 100, none from there on."""
+    if value is None:
+        return NONE
+    text = f"{value:.1f}" if abs(value) < 99.95 else f"{value:.0f}"
+    return text.removeprefix("-") if float(text) == 0.0 else text
+
+
+def place(finding: Finding) -> str:
+    """Rule and subject, written as ``[accepted]`` and ``explain`` take them."""
+    return plain(f"{finding.rule} {finding.subject}")
+
+
+def share(part: float) -> str:
+    """A share of one as a percentage, a digit after the point where it is below one per cent."""
+    return f"{100 * part:.0f} %" if part >= 0.00995 or part == 0 else f"{100 * part:.1g} %"
+
+
+def broken(finding: Finding) -> bool:
+    """Whether the figure is beyond its limit, whatever the verdict made of it."""
+    if finding.margin is not None:
+        return finding.margin < 0
+    if finding.figure is None or finding.limit is None or finding.figure == finding.limit:
+        return False
+    return (finding.figure < finding.limit) == finding.lower_limit
+
+
+def excess(finding: Finding, *, brief: bool = False) -> str:
+    """How far from the limit: ``51 V over, 10 %``, ``3 V short, 1 %``, ``8 % inside``; empty if unknown.
+
+    ``brief`` leaves out the difference where a percentage says it: ``10 % over``.
+    """
+    if finding.figure is None or finding.limit is None:
+        return ""
+    distance = abs(finding.figure - finding.limit)
+    part = share(abs(distance / finding.limit)) if finding.limit else None
+    if not broken(finding):
+        return "" if part is None else f"{part} inside"
+    word = "short" if finding.lower_limit else "over"
+    if finding.unit == "%":
+        return f"{distance:.2g} points {word}"
+    if part is None:
+        return f"{_coarse(distance, finding.unit)} {word}"
+    return f"{part} {word}" if brief else f"{_coarse(distance, finding.unit)} {word}, {part}"
+
+
+def _coarse(value: float, unit: str) -> str:
+    """A difference, to two digits: the third is not known."""
+    return (
+        quantity.show(value, unit, digits=2)
+        if unit in quantity.UNITS
+        else f"{value:.2g} {plain(unit)}".strip()
+    )
+
+
+def against(finding: Finding) -> str:
+    """``551 V, limit 500 V``; what there is of it."""
+    if finding.figure is None:
+        return ""
+    if finding.limit is None:
+        return amount(finding.figure, finding.unit)
+    kind = "at least" if finding.lower_limit else "limit"
+    return f"{amount(finding.figure, finding.unit)}, {kind} {amount(finding.limit, finding.unit)}"
+
+
+def verdict_text(verdict: Verdict) -> Text:
+    """The verdict's word in its colour; the word alone carries the meaning."""
+    return Text(verdict, style=STYLES[verdict], no_wrap=True)
+
+
+def ruled(*headings: str, left: int = 1) -> Table:
+    """An empty table; the first ``left`` columns hold words, the others numbers."""
+    table = Table(box=RULED, show_edge=False, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    for index, heading in enumerate(headings):
+        if index < left:
+            table.add_column(Text(heading), overflow="fold")
+        else:
+            table.add_column(Text(heading), justify="right", overflow="fold")
+    return table
+
+
+def row(table: Table, *cells: str | RenderableType) -> None:
+    """Add a row; text is taken as it stands, never as markup."""
+    table.add_row(*(Text(plain(cell)) if isinstance(cell, str) else cell for cell in cells))
+
+
+def indented(text: str) -> Padding:
+    """Text set in by two blanks, every line of it."""
+    return Padding(Text(plain(text)), (0, 0, 0, 2))
+
+
+class Fitting:
+    """A line of text in the longest of several wordings that fits.
+
+    Where none fits the last one is cut to the width, or wrapped if it may not be ``cut``.
+    """
+
+    def __init__(self, *wordings: str, style: str = "", cut: bool = True) -> None:
+        self.wordings = [plain(wording) for wording in wordings]
+        self.style = style
+        self.cut = cut
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Choose by the width at hand."""
+        fitting = (wording for wording in self.wordings if cell_len(wording) <= options.max_width)
+        chosen = next(fitting, self.wordings[-1])
+        yield Text(chosen, style=self.style, no_wrap=self.cut, overflow="ellipsis" if self.cut else "fold")
+
+
+def heading(text: str) -> Text:
+    """The heading of a section."""
+    return Text(text, style="bold")

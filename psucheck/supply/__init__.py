@@ -1,0 +1,1 @@
+"""The description of a supply: model, reader, short forms, errors."""

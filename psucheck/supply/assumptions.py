@@ -1,0 +1,36 @@
+"""What was not given: each value derived, taken as a default, or guessed, with its reason and range."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """One value that the description does not state.
+
+    Attributes
+    ----------
+    key
+        Dotted path of the description's key it stands for (``"windings.heaters.resistance"``).
+    value, unit
+        The value taken, SI.
+    kind
+        ``derived`` from facts in the description, a ``default`` that has a source, or a ``guess``.
+    why
+        One clause: what it was taken from.
+    source
+        Source of a default.
+    low, high
+        For a guess: the range in which the truth is expected.
+    """
+
+    key: str
+    value: float
+    unit: str
+    kind: Literal["derived", "default", "guess"]
+    why: str
+    source: str = ""
+    low: float | None = None
+    high: float | None = None

@@ -1,0 +1,261 @@
+"""Fill in the supply: every value that a circuit needs, with a note of each one that was not given."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from psucheck.parts import library
+from psucheck.parts.mains import MainsSystem
+from psucheck.supply import guesses
+from psucheck.supply.assumptions import Assumption
+from psucheck.supply.fill_currents import fill_currents
+from psucheck.supply.fill_filter import fill_capacitor, fill_choke
+from psucheck.supply.fill_loads import fill_heaters, fill_output
+from psucheck.supply.fill_rectifiers import fill_device
+from psucheck.supply.fill_transformer import expected_amps, fill_copper, fill_ratios
+from psucheck.supply.filled import (
+    CurrentLoad,
+    FilledCapacitor,
+    FilledMains,
+    FilledNode,
+    FilledSupply,
+    FilledWinding,
+    OutputLoad,
+)
+from psucheck.supply.model import Capacitor, Fuse, Resistor, Supply
+from psucheck.supply.topology import below, is_negative, parents, rectifier_of
+
+
+def fill(supply: Supply, loads_of: FilledSupply | None = None) -> FilledSupply:
+    """Complete ``supply``.
+
+    Parameters
+    ----------
+    supply
+        As described.
+    loads_of
+        The supply as found, when ``supply`` is a proposed one: the readings, and so the loads and the bias
+        network that were derived from them, are those of the supply in which they were taken.
+    """
+    notes: list[Assumption] = []
+    mains = _fill_mains(supply, notes)
+    heaters = fill_heaters(supply, notes)
+    if loads_of is None:
+        outputs = {
+            name: fill_output(name, load, supply, notes) for name, load in supply.loads.items() if load.valves
+        }
+        currents = fill_currents(supply, outputs, notes)
+    else:
+        outputs, currents = dict(loads_of.outputs), dict(loads_of.currents)
+        notes += [note for note in loads_of.assumptions if note.key.startswith(("loads.", "filter."))]
+    dc_amps = _dc_per_winding(supply, outputs, currents)
+    amps = expected_amps(supply, heaters, dc_amps)
+    primary_ohms, copper = fill_copper(supply, amps, notes)
+    windings = fill_ratios(supply, primary_ohms, copper, amps, notes)
+    feeds, pairs = {}, {}
+    for name, rectifier in supply.rectifiers.items():
+        if isinstance(rectifier.feed, Capacitor):
+            feeds[name] = fill_capacitor(f"rectifiers.{name}.feed", rectifier.feed, notes)
+        if rectifier.capacitors is not None:
+            upper, lower = (
+                fill_capacitor(f"rectifiers.{name}.capacitors.{k}", c, notes)
+                for k, c in enumerate(rectifier.capacitors)
+            )
+            pairs[name] = (upper, lower)
+    return FilledSupply(
+        supply=supply,
+        mains=mains,
+        primary_ohms=primary_ohms,
+        core_loss_ohms=_core_loss(supply),
+        windings=windings,
+        devices={name: fill_device(r.device) for name, r in supply.rectifiers.items()},
+        clamps={name: fill_device(r.clamp) for name, r in supply.rectifiers.items() if r.clamp},
+        pairs=pairs,
+        feeds=feeds,
+        nodes=_fill_nodes(supply, mains, windings, feeds, outputs, currents, loads_of, notes),
+        heaters=heaters,
+        currents=currents,
+        outputs=outputs,
+        place_ohms=_fill_places(supply, notes),
+        assumptions=tuple(dict.fromkeys(notes)),
+    )
+
+
+def _fill_mains(supply: Supply, notes: list[Assumption]) -> FilledMains:
+    given = supply.mains
+    system = library().mains_system(given.system) if given.system else None
+    low, high = given.low, given.high
+    if low is None:
+        low = _in_proportion(system, given.voltage, "low") if system else 0.9 * given.voltage
+        notes.append(_mains_note("low", low, system.voltage.citation if system else None))
+    if high is None:
+        high = _in_proportion(system, given.voltage, "high") if system else 1.1 * given.voltage
+        notes.append(_mains_note("high", high, system.voltage.citation if system else None))
+    ohms = given.impedance
+    if ohms is None:
+        if system is not None:
+            ohms, source = system.impedance.value.ohms, system.impedance.citation
+            notes.append(Assumption("mains.impedance", ohms, "ohm", "default", "its resistive part", source))
+        elif given.voltage >= 200:
+            ohms = 0.40
+            source = "IEC 60725 reference impedance 0.40 + j0.25 ohm (from memory)"
+            notes.append(Assumption("mains.impedance", ohms, "ohm", "default", "its resistive part", source))
+        else:
+            ohms = guesses.MAINS_OHMS_LOW.value
+            notes.append(guesses.MAINS_OHMS_LOW.assume("mains.impedance", "not given"))
+    return FilledMains(given.voltage, low, high, given.wall, given.frequency, ohms)
+
+
+def _in_proportion(system: MainsSystem, nominal: float, end: Literal["low", "high"]) -> float:
+    """An end of the system's range, for a nominal voltage that may differ from the system's own (a 240 V tap)."""
+    voltage = system.voltage.value
+    if abs(nominal - voltage.nominal) <= 0.1 * voltage.nominal:
+        return voltage.low if end == "low" else voltage.high
+    return (voltage.low if end == "low" else voltage.high) * nominal / voltage.nominal
+
+
+def _mains_note(end: str, volts: float, cited: str | None) -> Assumption:
+    if cited:
+        return Assumption(f"mains.{end}", volts, "V", "default", "range of the mains system", cited)
+    source = "IEC 60038: within 10 % of nominal (second-hand)"
+    return Assumption(f"mains.{end}", volts, "V", "default", "no mains system named", source)
+
+
+def _core_loss(supply: Supply) -> float | None:
+    watts = supply.transformer.no_load_power
+    return supply.transformer.primary.voltage**2 / watts if watts else None
+
+
+def _dc_per_winding(
+    supply: Supply, outputs: dict[str, OutputLoad], currents: dict[str, CurrentLoad]
+) -> dict[str, float]:
+    """DC that the rectifiers on each winding deliver at idle [A], for guesses of copper only."""
+    drawn: dict[str, float] = {}
+    draws = [(load.node, load.amps) for load in currents.values()]
+    for output in outputs.values():
+        draws.append((output.anodes, output.anode_amps + output.screen_amps))
+    for node, amps in draws:
+        winding = supply.rectifiers[rectifier_of(supply, node)].winding
+        drawn[winding] = drawn.get(winding, 0.0) + amps
+    return drawn
+
+
+def _fill_nodes(
+    supply: Supply,
+    mains: FilledMains,
+    windings: dict[str, FilledWinding],
+    feeds: dict[str, FilledCapacitor],
+    outputs: dict[str, OutputLoad],
+    currents: dict[str, CurrentLoad],
+    loads_of: FilledSupply | None,
+    notes: list[Assumption],
+) -> dict[str, FilledNode]:
+    nodes = {}
+    bias_nodes = {output.bias_node for output in outputs.values()}
+    for name, source in parents(supply).items():
+        node = supply.filter[name]
+        key = f"filter.{name}"
+        through = _full_amps_through(supply, name, outputs, currents)
+        bias_load = None
+        if name in bias_nodes or node.range is not None or node.set is not None:
+            found = loads_of.nodes.get(name) if loads_of is not None else None
+            if found is not None and found.bias_load_ohms is not None:
+                bias_load = found.bias_load_ohms
+            else:
+                bias_load = _bias_load(supply, name, mains, windings, feeds, notes)
+        nodes[name] = FilledNode(
+            source=source,
+            choke=fill_choke(f"{key}.choke", node.choke, through, notes) if node.choke else None,
+            resistor_ohms=node.resistor.value if node.resistor else None,
+            capacitor=fill_capacitor(f"{key}.capacitor", node.capacitor, notes) if node.capacitor else None,
+            bleeder_ohms=node.bleeder.value if node.bleeder else None,
+            was=node.was,
+            bias_load_ohms=bias_load,
+        )
+    return nodes
+
+
+def _full_amps_through(
+    supply: Supply, node: str, outputs: dict[str, OutputLoad], currents: dict[str, CurrentLoad]
+) -> float:
+    """Current through what leads to ``node`` at full output [A]."""
+    branch = set(below(supply, node))
+    amps = sum(load.amps for load in currents.values() if load.node in branch)
+    for output in outputs.values():
+        amps += output.full_anode_amps if output.anodes in branch else 0.0
+        amps += output.full_screen_amps if output.screens in branch else 0.0
+    return amps
+
+
+def _bias_load(
+    supply: Supply,
+    name: str,
+    mains: FilledMains,
+    windings: dict[str, FilledWinding],
+    feeds: dict[str, FilledCapacitor],
+    notes: list[Assumption],
+) -> float:
+    """Resistance of the pot and its padding, so that the node gives what was read there.
+
+    Through a feed resistor R a half-wave rectifier holds V on a large capacitor when
+    V/Rload = Vpk/(pi R) (sqrt(1 - a^2) - a arccos a), a = V/Vpk: the mean over a cycle of
+    (Vpk sin - V)/R while positive. Through a feed capacitor C with a clamp diode each cycle brings
+    C (2 Vpk - V): V/Rload = f C (2 Vpk - V). Diode drops are neglected; the reference run corrects for them.
+    """
+    node = supply.filter[name]
+    rectifier_name = rectifier_of(supply, name)
+    rectifier = supply.rectifiers[rectifier_name]
+    key = f"filter.{name}.load"
+    held = node.was or (max(node.range, key=abs) if node.range else node.set)
+    peak = math.sqrt(2) * (mains.wall or mains.nominal) * _end_ratio(supply, rectifier_name, windings)
+    ohms = None
+    if held is not None and isinstance(rectifier.feed, Resistor) and abs(held) < peak:
+        a = abs(held) / peak
+        amps = peak / (math.pi * rectifier.feed.value) * (math.sqrt(1 - a * a) - a * math.acos(a))
+        ohms = abs(held) / amps
+    elif held is not None and rectifier_name in feeds and abs(held) < 2 * peak:
+        amps = mains.hertz * feeds[rectifier_name].farads * (2 * peak - abs(held))
+        ohms = abs(held) / amps
+    if ohms is None or not is_negative(supply, name):
+        notes.append(guesses.BIAS_LOAD.assume(key, "not given"))
+        return guesses.BIAS_LOAD.value
+    series = _resistance_before(supply, name)
+    ohms = max(ohms - series, 100.0)
+    notes.append(Assumption(key, ohms, "ohm", "derived", f"so that {held:g} V stands there, as read"))
+    return ohms
+
+
+def _resistance_before(supply: Supply, name: str) -> float:
+    """Series resistance between the rectifier and a bias node, which shares in the drop [ohm]."""
+    node = supply.filter[name]
+    return node.resistor.value if node.resistor else 0.0
+
+
+def _end_ratio(supply: Supply, rectifier_name: str, windings: dict[str, FilledWinding]) -> float:
+    """Volts per primary volt of the winding's part that a half-wave rectifier stands on."""
+    rectifier = supply.rectifiers[rectifier_name]
+    winding = windings[rectifier.winding]
+    if rectifier.end in winding.taps:
+        return winding.taps[rectifier.end].ratio
+    return winding.ratios[-1] if rectifier.end == "b" else winding.ratios[0]
+
+
+def _fill_places(supply: Supply, notes: list[Assumption]) -> dict[str, float]:
+    """Resistance of what stands at each place, hot [ohm]."""
+    ohms: dict[str, float] = {}
+    for place, fuse in supply.fuses.items():
+        ohms[place] = ohms.get(place, 0.0) + _fuse_ohms(place, fuse, notes)
+    for place, limiter in supply.limiters.items():
+        ohms[place] = ohms.get(place, 0.0) + limiter.hot
+    for place, resistor in supply.series.items():
+        ohms[place] = ohms.get(place, 0.0) + resistor.value
+    return ohms
+
+
+def _fuse_ohms(place: str, fuse: Fuse, notes: list[Assumption]) -> float:
+    if fuse.resistance is not None:
+        return fuse.resistance
+    ohms = guesses.FUSE_VOLT_AMPS.value / fuse.current**guesses.FUSE_EXPONENT
+    notes.append(guesses.FUSE_VOLT_AMPS.assume(f"fuses.{place}.resistance", "its cold resistance", ohms))
+    return ohms

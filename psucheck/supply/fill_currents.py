@@ -1,0 +1,144 @@
+"""Loads that are no output valves: currents as given, from readings on both sides of a dropper, or usual ones."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from psucheck.supply import guesses
+from psucheck.supply.assumptions import Assumption
+from psucheck.supply.fill_loads import load_valve
+from psucheck.supply.filled import CurrentLoad, OutputLoad
+from psucheck.supply.model import Supply
+from psucheck.supply.topology import is_negative, parents
+
+
+def fill_currents(
+    supply: Supply, outputs: Mapping[str, OutputLoad], notes: list[Assumption]
+) -> dict[str, CurrentLoad]:
+    """Loads that are no output valves: as given, else from ``was`` on both sides of a dropper."""
+    loads = {}
+    for name, load in supply.loads.items():
+        if load.node is None:
+            continue
+        was = supply.filter[load.node].was
+        if load.current is not None:
+            loads[name] = CurrentLoad(load.node, load.current, was, load.constant)
+        elif load.resistance is not None:
+            loads[name] = CurrentLoad(load.node, ohms=load.resistance)
+    derived = _from_readings(supply, outputs, loads)
+    for node, amps in derived.items():
+        notes.append(
+            Assumption(
+                f"filter.{node}.current", amps, "A", "derived",
+                "the drop over what leads to it, less what flows on",
+            )
+        )  # fmt: skip
+        if amps > 0:
+            loads[f"at {node}"] = CurrentLoad(node, amps, supply.filter[node].was)
+    if not loads:
+        loads.update(_from_line_up(supply, outputs, notes))
+    return loads
+
+
+def _from_line_up(
+    supply: Supply, outputs: Mapping[str, OutputLoad], notes: list[Assumption]
+) -> dict[str, CurrentLoad]:
+    """The small valves' usual current on the last positive node, when nothing else tells it."""
+    amps = 0.0
+    for entry in supply.valves:
+        part = load_valve(entry.type)
+        if part is not None and part.use == "small":
+            each = part.usual_current.value if part.usual_current else guesses.PREAMP_AMPS_PER_SECTION.value
+            amps += entry.count * part.sections * each
+    nodes = [node for node in supply.filter if not is_negative(supply, node)]
+    if not amps or not nodes:
+        return {}
+    notes.append(
+        guesses.PREAMP_AMPS_PER_SECTION.assume(
+            f"filter.{nodes[-1]}.current", "the usual current of the line-up's small valves", amps
+        )
+    )
+    return {f"at {nodes[-1]}": CurrentLoad(nodes[-1], amps, None)}
+
+
+def _from_readings(
+    supply: Supply, outputs: Mapping[str, OutputLoad], given: Mapping[str, CurrentLoad]
+) -> dict[str, float]:
+    """Load currents that the readings settle [A], by node.
+
+    The DC network of the filter is linear: over each node's feed resistance R flows what its whole branch
+    draws, V(parent) - V(node) = R sum(load + V/bleeder). Unknown are the voltages of nodes without ``was`` and
+    the loads of nodes that have one and no load given; there are as many equations as nodes fed from a node.
+    """
+    fed = {
+        node: source.name
+        for node, source in parents(supply).items()
+        if source.kind == "node" and not is_negative(supply, node)
+    }
+    loaded = {load.node for load in given.values()}
+    known_amps = dict.fromkeys(supply.filter, 0.0)
+    for load in given.values():
+        volts = supply.filter[load.node].was
+        known_amps[load.node] += load.amps if load.ohms is None else (volts or 0.0) / load.ohms
+    for output in outputs.values():
+        known_amps[output.anodes] += output.anode_amps
+        if output.screens:
+            known_amps[output.screens] += output.screen_amps
+    roots = {node for node in fed.values() if node not in fed}
+    if any(supply.filter[root].was is None for root in roots):
+        fed = {n: p for n, p in fed.items() if _root(n, fed) and supply.filter[_root(n, fed)].was is not None}
+    unknown_volts = [n for n in fed if supply.filter[n].was is None]
+    unknown_amps = [n for n in fed if supply.filter[n].was is not None and n not in loaded]
+    if not unknown_amps:
+        return {}
+    column = {("V", n): k for k, n in enumerate(unknown_volts)}
+    column |= {("I", n): len(unknown_volts) + k for k, n in enumerate(unknown_amps)}
+    matrix = np.zeros((len(fed), len(column)))
+    right = np.zeros(len(fed))
+
+    def add_volts(row: int, node: str, factor: float) -> None:
+        was = supply.filter[node].was
+        if was is None:
+            matrix[row, column["V", node]] += factor
+        else:
+            right[row] -= factor * was
+
+    for row, node in enumerate(fed):
+        ohms = _feed_ohms(supply, node)
+        add_volts(row, fed[node], 1.0)
+        add_volts(row, node, -1.0)
+        for member in [n for n in fed if n == node or node in _path(n, fed)]:
+            right[row] += ohms * known_amps[member]
+            if ("I", member) in column:
+                matrix[row, column["I", member]] -= ohms
+            bleeder = supply.filter[member].bleeder
+            if bleeder is not None:
+                add_volts(row, member, -ohms / bleeder.value)
+    solution, _, rank, _ = np.linalg.lstsq(matrix, right, rcond=None)
+    if rank < len(column):
+        # A node behind no resistance tells nothing of its current; leave all to the line-up.
+        return {}
+    return {node: float(solution[column["I", node]]) for node in unknown_amps}
+
+
+def _feed_ohms(supply: Supply, node: str) -> float:
+    entry = supply.filter[node]
+    resistor = entry.resistor.value if entry.resistor else 0.0
+    return resistor + (entry.choke.resistance if entry.choke else 0.0)
+
+
+def _path(node: str, fed: Mapping[str, str]) -> list[str]:
+    """The nodes between ``node`` and its root, the root left out."""
+    path = []
+    while fed.get(node) in fed:
+        node = fed[node]
+        path.append(node)
+    return path
+
+
+def _root(node: str, fed: Mapping[str, str]) -> str:
+    while node in fed:
+        node = fed[node]
+    return node

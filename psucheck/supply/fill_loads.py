@@ -1,0 +1,216 @@
+"""What the valves of the line-up draw: their heaters, the output valves' idle point and full output."""
+
+from __future__ import annotations
+
+from psucheck.parts import UnknownPart, library
+from psucheck.parts.valves import LoadValve, PushPullRow
+from psucheck.supply import guesses
+from psucheck.supply.assumptions import Assumption
+from psucheck.supply.fill_rectifiers import heater_of, is_valve
+from psucheck.supply.filled import HeaterLoad, OutputLoad
+from psucheck.supply.model import Idle, Load, Supply
+from psucheck.supply.topology import rectifier_of
+
+UNKNOWN_MU_NOTE = "its current is taken to follow the screen voltage alone, the law of the type is not known"
+
+
+def load_valve(name: str) -> LoadValve | None:
+    """A valve of the library, or None for a type that it lacks."""
+    try:
+        return library().load_valve(name)
+    except UnknownPart:
+        return None
+
+
+def fill_heaters(supply: Supply, notes: list[Assumption]) -> tuple[HeaterLoad, ...]:
+    """Heater amps on each winding, from the line-up and from the rectifier valves."""
+    loads = []
+    for name, rectifier in supply.rectifiers.items():
+        if rectifier.heater is not None and is_valve(rectifier.device):
+            rating = heater_of(rectifier.device)
+            if rating is not None:
+                loads.append(HeaterLoad(rectifier.heater, "rectifier", rating[1], rating[0]))
+                notes.append(
+                    Assumption(
+                        f"rectifiers.{name}.heater_amps", rating[1], "A", "derived", "its type's heater"
+                    )
+                )
+    winding = heater_winding(supply)
+    line_up = supply.valves or tuple(v for load in supply.loads.values() for v in load.valves or ())
+    if winding is None or not line_up:
+        return tuple(loads)
+    amps, volts = 0.0, 6.3
+    for entry in line_up:
+        valve = load_valve(entry.type)
+        if valve is not None:
+            amps += entry.count * valve.heater.value.amps
+            volts = valve.heater.value.volts
+    if amps:
+        notes.append(
+            Assumption(f"windings.{winding}.heater_amps", amps, "A", "derived", "the line-up's heaters")
+        )
+        loads.append(HeaterLoad(winding, "valves", amps, volts))
+    return tuple(loads)
+
+
+def heater_winding(supply: Supply) -> str | None:
+    """The winding that heats the line-up: a low-voltage one that no rectifier stands on.
+
+    One that a rectifier valve alone is heated from is left out unless it is the only one.
+    """
+    standing = {rectifier.winding for rectifier in supply.rectifiers.values()}
+    taken = {rectifier.heater for rectifier in supply.rectifiers.values()}
+    low = [n for n, w in supply.windings.items() if sum(w.volts) < 30 and n not in standing]
+    free = [name for name in low if name not in taken]
+    return next(iter(free or low), None)
+
+
+def fill_output(name: str, load: Load, supply: Supply, notes: list[Assumption]) -> OutputLoad:
+    """The idle point, full output and law of one load's output valves."""
+    assert load.valves and load.anodes and load.idle  # the reader has seen to it
+    valves = load.valves[0]
+    count = sum(entry.count for entry in load.valves)
+    part = load_valve(valves.type)
+    anode_was = load.idle.at or supply.filter[load.anodes].was
+    row = _row(part, anode_was or _usual_rail(supply, load.anodes), load.bias == "cathode")
+    anode, screen = _idle_amps(name, load.idle, count, load.screens is not None, row, notes)
+    screen_was = supply.filter[load.screens].was if load.screens else None
+    bias, node, grid = _bias(name, load, supply, anode + screen, notes)
+    full_anode, full_screen, full_volts = _full(name, load, count, anode, screen, row, anode_was, notes)
+    mu = part.mu.value if part is not None and part.mu is not None else None
+    if mu is None:
+        notes.append(Assumption(f"loads.{name}.mu", 0.0, "1", "guess", UNKNOWN_MU_NOTE, guesses.PRACTICE))
+    transformer = load.output_transformer or (0.0,)
+    # Push-pull: half of the current through each half; single-ended: all of it through the one winding.
+    path = sum(transformer) / len(transformer) / (2 if len(transformer) == 2 else 1)
+    return OutputLoad(
+        type=valves.type,
+        count=count,
+        anodes=load.anodes,
+        screens=load.screens,
+        anode_amps=anode,
+        screen_amps=screen,
+        anode_volts=anode_was,
+        screen_volts=screen_was,
+        bias=bias,
+        bias_node=node,
+        grid_volts=grid,
+        cathode_ohms=load.cathode_resistor.value if load.cathode_resistor else 0.0,
+        mu=mu,
+        full_anode_amps=full_anode,
+        full_screen_amps=full_screen,
+        full_volts=full_volts,
+        screen_ohms=load.screen_resistors.value / count if load.screen_resistors else 0.0,
+        anode_path_ohms=path,
+    )
+
+
+def _idle_amps(
+    name: str, idle: Idle, count: int, screened: bool, row: PushPullRow | None, notes: list[Assumption]
+) -> tuple[float, float]:
+    """Anode and screen amps of all valves together at the idle point."""
+    times = count if idle.each else 1
+    share = row.screen_idle_amps / row.anode_idle_amps if row else guesses.SCREEN_SHARE.value
+    if idle.anode is not None:
+        anode = idle.anode * times
+        screen = idle.screen * times if idle.screen is not None else anode * share
+    else:
+        total = (idle.cathode or 0.0) * times
+        screen = idle.screen * times if idle.screen is not None else total * share / (1 + share)
+        anode = total - screen
+    if idle.screen is None:
+        why = "the data sheet's screen to anode current at zero signal" if row else "share of the anode current"
+        notes.append(guesses.SCREEN_SHARE.assume(f"loads.{name}.idle.screen", why, screen))
+    return (anode, screen) if screened else (anode + screen, 0.0)
+
+
+def _row(part: LoadValve | None, rail: float, cathode_bias: bool) -> PushPullRow | None:
+    """The row of a type's push-pull table that is nearest to the anode rail, of the same kind of bias if any."""
+    if part is None or not part.push_pull:
+        return None
+    rows = [row.value for row in part.push_pull]
+    alike = [row for row in rows if (row.bias == "cathode") == cathode_bias]
+    return min(alike or rows, key=lambda row: abs(row.anode_volts - rail))
+
+
+def _usual_rail(supply: Supply, node: str) -> float:
+    """About what a rail reads under load: 1.25 times the volts that its rectifier works on [V]."""
+    rectifier = supply.rectifiers[rectifier_of(supply, node)]
+    volts = supply.windings[rectifier.winding].volts
+    whole = rectifier.circuit not in ("centre-tapped", "half-wave")
+    return 1.25 * (sum(volts) if whole else max(volts)) * (2 if rectifier.circuit.endswith("doubler") else 1)
+
+
+def _bias(
+    name: str, load: Load, supply: Supply, cathode_amps: float, notes: list[Assumption]
+) -> tuple[str, str | None, float]:
+    """How the grids are biased, from which node, and the grid volts at the idle point."""
+    if load.bias == "cathode":
+        ohms = load.cathode_resistor.value if load.cathode_resistor else 0.0
+        return "cathode", None, -cathode_amps * ohms
+    if isinstance(load.bias, float):
+        return "fixed", None, load.bias
+    assert isinstance(load.bias, str)
+    node = supply.filter[load.bias]
+    volts = node.set if node.set is not None else node.was
+    if volts is None and node.range is not None:
+        volts = sum(node.range) / 2
+        low, high = min(node.range), max(node.range)
+        notes.append(
+            Assumption(
+                f"filter.{load.bias}.set", volts, "V", "guess", "the middle of its range",
+                guesses.PRACTICE, low=low, high=high,
+            )
+        )  # fmt: skip
+    return "node", load.bias, volts or 0.0
+
+
+def _full(
+    name: str,
+    load: Load,
+    count: int,
+    anode: float,
+    screen: float,
+    row: PushPullRow | None,
+    anode_was: float | None,
+    notes: list[Assumption],
+) -> tuple[float, float, float | None]:
+    """Anode and screen amps of all valves at full output, and the anode rail that they are meant at."""
+    rise = row.screen_full_amps / row.screen_idle_amps if row else 2.5
+    key = f"loads.{name}.full"
+    volts = anode_was
+    if load.full is not None:
+        full = load.full
+    elif load.power is not None and anode_was is not None:
+        full = max(load.power / (guesses.OUTPUT_EFFICIENCY.value * anode_was), anode)
+        notes.append(
+            guesses.OUTPUT_EFFICIENCY.assume(key, f"{load.power:g} W at 60 % anode efficiency", full)
+        )
+    elif row is not None and len(load.output_transformer or (0, 0)) == 2:
+        # The signal swings each rail in proportion, so the sheet's full-signal current goes with the rail.
+        full = max(row.anode_full_amps / 2 * count, anode * 1.05)
+        volts = row.anode_volts
+        notes.append(
+            Assumption(
+                key, full, "A", "default",
+                f"the sheet's full-signal current at {row.anode_volts:g} V, in proportion to the rail",
+                "push-pull operating table of the type (see the part library)",
+                low=0.8 * full, high=1.2 * full,
+            )
+        )  # fmt: skip
+    else:
+        # A single-ended class A stage draws at full output what it draws at idle, a little more at the screen.
+        full = anode
+        notes.append(Assumption(key, full, "A", "default", "a class A stage draws what it draws at idle",
+                                guesses.PRACTICE, low=0.95 * full, high=1.1 * full))  # fmt: skip
+    full_screen = load.full_screen if load.full_screen is not None else screen * rise
+    if load.full_screen is None and load.screens is not None:
+        notes.append(
+            Assumption(
+                f"loads.{name}.full_screen", full_screen, "A", "default" if row else "guess",
+                "the sheet's rise of screen current at full signal" if row else "two and a half times idle",
+                "push-pull operating table of the type" if row else guesses.PRACTICE,
+                low=0.6 * full_screen, high=1.5 * full_screen,
+            )
+        )  # fmt: skip
+    return full, full_screen, volts

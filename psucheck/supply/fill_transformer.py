@@ -1,0 +1,150 @@
+"""Open-circuit ratios and copper of the transformer, from what was read or what is rated."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from psucheck.supply import guesses
+from psucheck.supply.assumptions import Assumption
+from psucheck.supply.filled import FilledTap, FilledWinding, HeaterLoad
+from psucheck.supply.model import Supply, Winding
+
+DC_TO_AC = 1.6
+"""RMS that a winding label's DC amounts to with a capacitor-input rectifier (common practice, no source)."""
+
+
+def expected_amps(supply: Supply, heaters: tuple[HeaterLoad, ...], dc_amps: Mapping[str, float]) -> dict[str, float]:
+    """RMS current that each winding is meant for [A]: its rating, else what the description puts on it."""
+    amps = {}
+    for name, winding in supply.windings.items():
+        if winding.current is not None:
+            amps[name] = winding.current * (DC_TO_AC if winding.current_is == "DC" else 1.0)
+        else:
+            heater = sum(load.amps for load in heaters if load.winding == name)
+            amps[name] = heater + dc_amps.get(name, 0.0) * guesses.HT_LOAD_FACTOR
+    return amps
+
+
+def fill_copper(
+    supply: Supply, amps: Mapping[str, float], notes: list[Assumption]
+) -> tuple[float, dict[str, tuple[float, ...]]]:
+    """Primary resistance [ohm] and the sections' resistances of each winding [ohm]."""
+    windings = {}
+    power = 0.0
+    for name, winding in supply.windings.items():
+        power += sum(winding.volts) * amps[name]
+        windings[name] = winding.resistance or _guess_copper(name, winding, amps[name], notes)
+    primary = supply.transformer.primary
+    if primary.resistance is not None:
+        return primary.resistance, windings
+    power = supply.transformer.power or max(power, 1.0)
+    share = supply.transformer.regulation / 2 if supply.transformer.regulation else guesses.PRIMARY_SHARE.value
+    ohms = share * primary.voltage**2 / power
+    notes.append(
+        guesses.PRIMARY_SHARE.assume(
+            "transformer.primary.resistance", f"{share:.1%} of the volts at {power:.0f} VA", ohms
+        )
+    )
+    return ohms, windings
+
+
+def _guess_copper(
+    name: str, winding: Winding, amps: float, notes: list[Assumption]
+) -> tuple[float, ...]:
+    low_voltage = max(winding.volts) < 30
+    guess = guesses.HEATER_WINDING_SHARE if low_voltage else guesses.WINDING_SHARE
+    ohms = tuple(guess.value * volts / max(amps, 1e-3) for volts in winding.volts)
+    notes.append(
+        guess.assume(f"windings.{name}.resistance", f"{guess.value:.0%} of its volts at {amps:.3g} A", ohms[0])
+    )
+    return ohms
+
+
+def fill_ratios(
+    supply: Supply,
+    primary_ohms: float,
+    copper: Mapping[str, tuple[float, ...]],
+    amps: Mapping[str, float],
+    notes: list[Assumption],
+) -> dict[str, FilledWinding]:
+    """Off-load volts per volt on the primary tap, for every winding.
+
+    A winding read off load gives its ratio directly. For rated ones all are taken to be loaded with their rated
+    currents at once, resistively: with core volts e = V - Rp sum(n_k i_k), each section obeys
+    v = n e - i R, which is solved for all n together by fixed-point iteration.
+    """
+    volts = supply.transformer.primary.voltage
+    known = {
+        name: tuple(v / winding.off_load_at for v in winding.volts)
+        for name, winding in supply.windings.items()
+        if winding.off_load_at is not None
+    }
+    ratios = dict(known)
+    rated = [name for name in supply.windings if name not in known]
+    core = volts
+    for _ in range(50):
+        for name in rated:
+            winding = supply.windings[name]
+            # An unrated winding's label is taken for its off-load volts' neighbourhood: no current, no drop.
+            drop = amps[name] if winding.current is not None else 0.0
+            ratios[name] = tuple(
+                (v + drop * ohm) / core for v, ohm in zip(winding.volts, copper[name], strict=True)
+            )
+        drawn = sum(
+            sum(ratios[name]) * amps[name] for name in ratios if supply.windings[name].current is not None
+        )
+        before, core = core, volts - primary_ohms * drawn
+        if abs(core - before) < 1e-9 * volts:
+            break
+        if core < 0.5 * volts or not np.isfinite(core):
+            core = 0.8 * volts
+            break
+    for name in rated:
+        winding = supply.windings[name]
+        why = (
+            f"its rated volts at {winding.current:.3g} A, with the copper's drop added"
+            if winding.current is not None
+            else "its volts, taken as read off load, since no current is given"
+        )
+        kind = "derived" if winding.current is not None else "guess"
+        off_load = ratios[name][0] * volts
+        notes.append(
+            Assumption(
+                f"windings.{name}.off_load_volts",
+                off_load,
+                "V",
+                kind,  # type: ignore[arg-type]  # one of the two literals just above
+                why,
+                low=None if kind == "derived" else off_load,
+                high=None if kind == "derived" else off_load * 1.1,
+            )
+        )
+    return {
+        name: FilledWinding(
+            ratios[name], copper[name], _taps(name, winding, ratios[name][0], copper[name][0], notes)
+        )
+        for name, winding in supply.windings.items()
+    }
+
+
+def _taps(
+    name: str, winding: Winding, ratio: float, ohms: float, notes: list[Assumption]
+) -> dict[str, FilledTap]:
+    taps = {}
+    for tap_name, tap in winding.taps.items():
+        share = tap.volts / winding.volts[0]
+        if tap.resistance is None:
+            # Equal wire throughout: copper goes with turns.
+            notes.append(
+                Assumption(
+                    f"windings.{name}.taps.{tap_name}.resistance",
+                    ohms * share,
+                    "ohm",
+                    "derived",
+                    "its share of the section's copper, wire taken as equal throughout",
+                )
+            )
+        taps[tap_name] = FilledTap(ratio * share, tap.resistance if tap.resistance is not None else ohms * share)
+    return taps

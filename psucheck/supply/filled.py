@@ -1,0 +1,166 @@
+"""The supply with nothing left open: every value that a circuit needs, given, derived, default or guessed.
+
+Plain data, SI; made by :mod:`psucheck.supply.fill`. The description itself stays as it was read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from psucheck.supply.assumptions import Assumption
+from psucheck.supply.model import Supply
+from psucheck.supply.topology import Source
+
+
+@dataclass(frozen=True, slots=True)
+class FilledMains:
+    """Nominal, low, high and wall volts [V RMS], frequency [Hz], source resistance [ohm]."""
+
+    nominal: float
+    low: float
+    high: float
+    wall: float | None
+    hertz: float
+    ohms: float
+
+
+@dataclass(frozen=True, slots=True)
+class FilledTap:
+    """A tap on a winding's first section: volts per volt on the primary from the section's inner end, copper."""
+
+    ratio: float
+    ohms: float
+
+
+@dataclass(frozen=True, slots=True)
+class FilledWinding:
+    """A winding: per section the off-load volts per volt on the primary, and the copper [ohm]."""
+
+    ratios: tuple[float, ...]
+    ohms: tuple[float, ...]
+    taps: Mapping[str, FilledTap]
+
+
+@dataclass(frozen=True, slots=True)
+class FilledDevice:
+    """A rectifying device per arm: a valve by its perveance [A/V^1.5], or silicon by diode constants."""
+
+    kind: Literal["valve", "silicon"]
+    perveance: float = 0.0
+    saturation_amps: float = 0.0
+    emission: float = 0.0
+    series_ohms: float = 0.0
+    in_series: int = 1
+    in_parallel: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class FilledCapacitor:
+    """A capacitor of a string: value [F], ESR [ohm], leakage resistance [ohm], balancing resistor [ohm]."""
+
+    farads: float
+    esr: float
+    leakage_ohms: float
+    in_series: int
+    balancing_ohms: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class FilledChoke:
+    """A choke: inductance [H], copper [ohm], current at which it saturates [A] (None: never)."""
+
+    henries: float
+    ohms: float
+    knee_amps: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class FilledNode:
+    """A filter node and what leads to it; ``bleeder_ohms`` is one that the description names."""
+
+    source: Source
+    choke: FilledChoke | None
+    resistor_ohms: float | None
+    capacitor: FilledCapacitor | None
+    bleeder_ohms: float | None
+    was: float | None
+    bias_load_ohms: float | None = None
+    """Of a bias node: the pot, its padding and the grid leaks, seen as one resistance."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeaterLoad:
+    """Heaters on a winding: amps at volts; those of rectifier valves stay in when the others are out."""
+
+    winding: str
+    group: Literal["valves", "rectifier"]
+    amps: float
+    volts: float
+
+
+@dataclass(frozen=True, slots=True)
+class CurrentLoad:
+    """A load that is no output valve: ``amps`` drawn at ``at_volts`` (None: at whatever the node reads when
+    everything draws what was read), following its rail unless ``constant``; or a resistance ``ohms``."""
+
+    node: str
+    amps: float = 0.0
+    at_volts: float | None = None
+    constant: bool = False
+    ohms: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OutputLoad:
+    """The output valves of one load, all together.
+
+    The idle point: ``anode_amps`` and ``screen_amps`` at ``anode_volts`` and ``screen_volts`` on their rails
+    (None: as computed for the readings), ``grid_volts`` between grid and cathode. ``mu`` None: the law of the
+    type is not known.
+    """
+
+    type: str
+    count: int
+    anodes: str
+    screens: str | None
+    anode_amps: float
+    screen_amps: float
+    anode_volts: float | None
+    screen_volts: float | None
+    bias: Literal["node", "fixed", "cathode"]
+    bias_node: str | None
+    grid_volts: float
+    cathode_ohms: float
+    mu: float | None
+    full_anode_amps: float
+    full_screen_amps: float
+    full_volts: float | None
+    """Anode rail at which the full-output current is meant; None: at the idle point's."""
+    screen_ohms: float
+    anode_path_ohms: float
+
+
+@dataclass(frozen=True)
+class FilledSupply:
+    """Everything a circuit needs, and what was assumed for it."""
+
+    supply: Supply
+    mains: FilledMains
+    primary_ohms: float
+    core_loss_ohms: float | None
+    windings: Mapping[str, FilledWinding]
+    devices: Mapping[str, FilledDevice]
+    clamps: Mapping[str, FilledDevice]
+    pairs: Mapping[str, tuple[FilledCapacitor, FilledCapacitor]]
+    """The two capacitors of each doubler."""
+    feeds: Mapping[str, FilledCapacitor]
+    """The feed capacitor of each rectifier that has one."""
+    nodes: Mapping[str, FilledNode]
+    heaters: tuple[HeaterLoad, ...]
+    currents: Mapping[str, CurrentLoad]
+    outputs: Mapping[str, OutputLoad]
+    place_ohms: Mapping[str, float]
+    """Resistance of the fuses, limiters and resistors at each place."""
+    assumptions: tuple[Assumption, ...]

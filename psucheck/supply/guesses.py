@@ -1,0 +1,69 @@
+"""The defaults and guesses that stand for what a description does not say, each with its source and range.
+
+A guess is a value whose truth is expected between ``low`` and ``high`` times it; whatever rests on one says so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from psucheck.supply.assumptions import Assumption
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """A default: its value, where it comes from, and between which multiples of it the truth is expected."""
+
+    value: float
+    unit: str
+    source: str
+    low: float
+    high: float
+
+    def assume(self, key: str, why: str, value: float | None = None) -> Assumption:
+        """The assumption of ``value`` (the guess itself, if not given) for ``key``."""
+        taken = self.value if value is None else value
+        return Assumption(
+            key, taken, self.unit, "guess", why, self.source, low=taken * self.low, high=taken * self.high
+        )
+
+
+PRACTICE = "common practice, no source"
+
+WINDING_SHARE = Guess(0.05, "ohm", f"{PRACTICE}: 10 % regulation, half of it in the secondary", 0.5, 1.6)
+"""Share of a winding's volts that its own copper drops at its rated current."""
+HEATER_WINDING_SHARE = Guess(0.04, "ohm", f"{PRACTICE}: 8 % regulation, half of it in the secondary", 0.4, 1.8)
+PRIMARY_SHARE = Guess(0.05, "ohm", f"{PRACTICE}: 10 % regulation, half of it in the primary", 0.5, 1.6)
+DISSIPATION_FACTOR = Guess(
+    0.075,
+    "ohm",
+    "half the maximum tan delta of 0.15 at 120 Hz of 350 to 500 V snap-in capacitors (Lelon LSG sheet, 2014)",
+    0.6,
+    2.0,
+)
+LEAKAGE = Guess(
+    0.002,
+    "ohm",
+    "leakage of 0.002 C U uA after 5 minutes, C in uF, U in V (Vishay 038 RSU sheet, doc 28309)",
+    0.2,
+    5.0,
+)
+CHOKE_HENRIES = Guess(10.0, "H", f"{PRACTICE}: a smoothing choke of an amplifier is 5 to 20 H", 0.4, 2.0)
+CHOKE_KNEE = 2.0
+"""Knee of saturation over rated current; a guess without a source."""
+PREAMP_AMPS_PER_SECTION = Guess(1.0e-3, "A", f"{PRACTICE}: about 1 mA for each half of a small valve", 0.5, 2.0)
+BIAS_LOAD = Guess(50e3, "ohm", f"{PRACTICE}: bias pot and padding", 0.4, 3.0)
+FUSE_VOLT_AMPS = Guess(
+    0.13, "ohm", "cold resistance of 0.14 ohm at 1 A and 0.0545 ohm at 2 A (Eaton S505 sheet)", 0.5, 3.0
+)
+FUSE_EXPONENT = 1.35
+"""Cold resistance falls with the rated current to this power between those two points of the sheet."""
+OUTPUT_EFFICIENCY = Guess(0.60, "1", f"{PRACTICE}: audio watts over anode watts in class AB", 0.85, 1.15)
+SCREEN_SHARE = Guess(0.1, "1", f"{PRACTICE}: screen over anode current at idle", 0.5, 1.6)
+HT_LOAD_FACTOR = 1.6
+"""RMS of a capacitor-input winding over its DC, for guesses of copper only (common practice, no source)."""
+MAINS_OHMS_LOW = Guess(0.2, "ohm", f"{PRACTICE}: 0.1 to 0.3 ohm on 100 to 127 V mains", 0.5, 1.5)
+SILICON_EMISSION = 1.8
+"""Emission coefficient of a rectifier diode's law; the drop point then settles the rest."""
+SILICON_SERIES_SHARE = 0.04
+"""Share of the sheet's drop that is ohmic."""

@@ -1,0 +1,362 @@
+"""The supply as plain data: what stands on the drawing and what was read with a meter.
+
+Every class is the table form of design; a string in its place is the short form and is expanded by
+:mod:`psucheck.supply.notation` before validation. All numbers are SI. Nothing here knows of SPICE.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+
+from psucheck.supply import fields as f
+from psucheck.supply import notation
+from psucheck.supply.notation import NotationError
+
+
+class _Table(BaseModel):
+    """A table of the description: unknown keys are errors, values do not change once read."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+def _short(expand: Callable[[str], Any]) -> BeforeValidator:
+    """Let a string stand for a table: ``expand`` turns the short form into the table's content."""
+    return BeforeValidator(lambda raw: expand(raw) if isinstance(raw, str) else raw)
+
+
+# --- parts ------------------------------------------------------------------------------------------------
+
+
+class Resistor(_Table):
+    """A resistor: ``"10k 1 W"``."""
+
+    value: f.Ohms
+    power: f.Watts | None = None
+    voltage: f.Volts | None = Field(None, description="limiting element voltage on its data sheet")
+
+
+class Choke(_Table):
+    """A choke: ``"choke 10 H 110 ohm 180 mA"``."""
+
+    resistance: f.Ohms
+    inductance: f.Henries | None = None
+    current: f.Amps | None = None
+
+
+AResistor = Annotated[Resistor, _short(notation.resistor)]
+AChoke = Annotated[Choke, _short(notation.choke)]
+
+
+class Capacitor(_Table):
+    """A capacitor, or a string of equal ones: ``"2 x 100 uF 350 V in series with 220k 1 W each"``.
+
+    ``value`` and ``voltage`` are those of one part of the string; sections in one can that are joined in
+    parallel (``"32+32 uF"``) are added up in ``value``.
+    """
+
+    value: f.Farads
+    voltage: f.Volts | None = None
+    in_series: int = Field(1, ge=1, le=6)
+    balancing: AResistor | None = Field(None, description="across each part of a series string")
+    sections: tuple[f.Farads, ...] | None = None
+    tolerance: tuple[float, float] = Field((-0.2, 0.2), description="shares of one, low and high")
+    esr: f.Ohms | None = None
+    ripple_current: f.Amps | None = Field(None, description="A RMS at twice the mains frequency")
+    surge_voltage: f.Volts | None = None
+    temperature: f.Celsius | None = Field(None, description="category temperature")
+    life: f.Seconds | None = None
+
+    @property
+    def string_value(self) -> float:
+        """Capacitance of the whole string [F]."""
+        return self.value / self.in_series
+
+    @property
+    def string_voltage(self) -> float | None:
+        """Rated voltage of the whole string [V], if the parts shared it equally."""
+        return None if self.voltage is None else self.voltage * self.in_series
+
+
+ACapacitor = Annotated[Capacitor, _short(notation.capacitor)]
+
+
+class HeaterRating(_Table):
+    """Heater volts and amps: ``"5 V 1.9 A"``."""
+
+    volts: f.Volts
+    amps: f.Amps
+
+
+class DropPoint(_Table):
+    """One point of a forward characteristic: ``"17 V at 225 mA"``."""
+
+    volts: f.Volts
+    amps: f.Amps
+
+
+class Device(_Table):
+    """A rectifying device: a type of the part library, or its ratings written out."""
+
+    type: str | None = None
+    kind: Literal["valve", "silicon"] | None = None
+    drop: Annotated[DropPoint, _short(notation.drop)] | None = None
+    reverse_voltage: f.Volts | None = None
+    peak_current: f.Amps | None = None
+    transient_current: f.Amps | None = None
+    mean_current: f.Amps | None = None
+    surge_current: f.Amps | None = None
+    first_capacitor: f.Farads | None = None
+    source_resistance: f.Ohms | None = None
+    heater: Annotated[HeaterRating, _short(notation.heater)] | None = None
+    in_series: int = Field(1, ge=1, le=10, description="devices in series per arm")
+    in_parallel: int = Field(1, ge=1, le=4, description="devices in parallel per arm")
+
+    @model_validator(mode="after")
+    def _either_type_or_ratings(self) -> Self:
+        if self.type is None and (self.kind is None or self.drop is None):
+            raise ValueError(
+                'a device needs its type (type = "GZ34"), or its kind ("valve" or "silicon") and its drop '
+                '("17 V at 225 mA")'
+            )
+        return self
+
+
+ADevice = Annotated[Device, _short(notation.device)]
+
+
+class ValveCount(_Table):
+    """So many valves of a type."""
+
+    count: int = Field(ge=1, le=24)
+    type: str
+
+
+LineUp = Annotated[tuple[ValveCount, ...], _short(notation.valves)]
+
+
+# --- mains and transformer --------------------------------------------------------------------------------
+
+
+class Mains(_Table):
+    """The wall: nominal voltage, its range, and what it reads today [V RMS]."""
+
+    voltage: f.Volts
+    frequency: f.Hertz
+    system: str | None = None
+    low: f.Volts | None = None
+    high: f.Volts | None = None
+    wall: f.Volts | None = None
+    impedance: f.Ohms | None = None
+
+
+class Primary(_Table):
+    """The tap in use: ``"230 V, 6.2 ohm"``."""
+
+    voltage: f.Volts
+    resistance: f.Ohms | None = None
+
+
+class Transformer(_Table):
+    """The mains transformer as its primary shows it."""
+
+    primary: Annotated[Primary, _short(notation.primary)]
+    taps: dict[str, f.Ohms] = Field(default_factory=dict, description="the other primary taps")
+    core: Literal["laminated", "toroidal", "ideal"] = "laminated"
+    power: f.VoltAmperes | None = None
+    design_frequency: f.Hertz | None = None
+    no_load_current: f.Amps | None = None
+    no_load_power: f.Watts | None = None
+    leakage: f.Henries | None = None
+    regulation: f.Fraction | None = None
+
+
+class WindingTap(_Table):
+    """A tap: volts from the centre tap (or from end b of a plain winding), and the copper to it."""
+
+    volts: f.Volts
+    resistance: f.Ohms | None = None
+
+
+class Winding(_Table):
+    """A secondary: one section, or two from a centre tap (``"365-0-365 V off load at 243 V, 33 + 35 ohm"``).
+
+    ``volts`` are off-load volts when ``off_load_at`` names the mains they were read at, else volts at the
+    rated ``current``.
+    """
+
+    volts: tuple[f.Volts, ...] = Field(min_length=1, max_length=2)
+    off_load_at: f.Volts | None = None
+    resistance: tuple[f.Ohms, ...] | None = None
+    current: f.Amps | None = None
+    current_is: Literal["AC", "DC"] = "AC"
+    taps: dict[str, WindingTap] = Field(default_factory=dict)
+
+    @property
+    def centre_tapped(self) -> bool:
+        """Whether the winding has a centre tap."""
+        return len(self.volts) == 2
+
+
+AWinding = Annotated[Winding, _short(notation.winding)]
+
+
+# --- rectifiers and filter --------------------------------------------------------------------------------
+
+RectifierCircuit = Literal["centre-tapped", "bridge", "half-wave", "full-wave doubler", "cascade doubler"]
+
+
+class Rectifier(_Table):
+    """A rectifier circuit on a winding; its DC output feeds the filter nodes that name it."""
+
+    circuit: RectifierCircuit
+    winding: str
+    device: ADevice
+    polarity: Literal["positive", "negative"] = "positive"
+    heater: str | None = Field(None, description="the winding that heats a rectifier valve")
+    end: str | None = Field(None, description='half-wave: "a", "b" or a tap\'s name; the return is the rest')
+    feed: AResistor | ACapacitor | None = Field(None, description="in series, before the diode")
+    clamp: ADevice | None = Field(None, description="the diode to chassis behind a feed capacitor")
+    anode_resistors: AResistor | None = Field(None, description="one in each anode lead")
+    capacitors: tuple[ACapacitor, ACapacitor] | None = Field(None, description="the two of a doubler")
+    centre_tap: str | None = Field(None, description='bridge: "RESERVOIR middle" joins the centre tap there')
+
+
+class Node(_Table):
+    """A filter node: what leads to it (choke or resistor), the capacitor on it, what was read there."""
+
+    from_: str | None = Field(None, alias="from")
+    choke: AChoke | None = None
+    resistor: AResistor | None = None
+    capacitor: ACapacitor | None = None
+    bleeder: AResistor | None = None
+    was: f.BiasVolts | None = Field(None, description="DC read at idle at the wall voltage")
+    target: Annotated[tuple[f.Volts, float], _short(notation.target)] | None = None
+    original: ACapacitor | None = None
+    temperature: f.Celsius | None = None
+    range: tuple[f.BiasVolts, f.BiasVolts] | None = Field(None, description="of a bias node: the pot's ends")
+    set: f.BiasVolts | None = Field(None, description="of a bias node: what the grids get")
+
+
+ANode = Annotated[Node, _short(notation.node)]
+
+
+# --- loads ------------------------------------------------------------------------------------------------
+
+
+class Idle(_Table):
+    """The idle point that was read: per valve if ``each``, else of all valves of the load together."""
+
+    cathode: f.Amps | None = None
+    anode: f.Amps | None = None
+    screen: f.Amps | None = None
+    at: f.Volts | None = Field(None, description="anode rail at which it was read")
+    each: bool = True
+
+    @model_validator(mode="after")
+    def _a_current(self) -> Self:
+        if (self.cathode is None) == (self.anode is None):
+            raise ValueError('give the idle current at the cathode or at the anode, one of them: "38 mA each"')
+        return self
+
+
+class Load(_Table):
+    """What draws from the rails: output valves, or a current, or a resistance."""
+
+    valves: LineUp | None = None
+    anodes: str | None = None
+    screens: str | None = None
+    bias: f.BiasVolts | str | None = Field(None, description='a node, "cathode", or a fixed voltage')
+    cathode_resistor: AResistor | None = Field(None, description="common to all valves of the load")
+    idle: Annotated[Idle, _short(notation.idle)] | None = None
+    full: f.Amps | None = Field(None, description="anode current of all valves at full output")
+    full_screen: f.Amps | None = None
+    power: f.Watts | None = Field(None, description="audio output, the badge power")
+    output_transformer: Annotated[tuple[f.Ohms, ...], _short(notation.two_resistances)] | None = None
+    screen_resistors: AResistor | None = Field(None, description="one at each valve")
+    node: str | None = None
+    current: f.Amps | None = None
+    resistance: f.Ohms | None = None
+    constant: bool = False
+
+
+# --- protection and switching -----------------------------------------------------------------------------
+
+
+class Fuse(_Table):
+    """A fuse: ``"T2AL250V"``."""
+
+    standard: Literal["IEC", "UL"] = "IEC"
+    speed: Literal["FF", "F", "M", "T", "TT"]
+    breaking: Literal["L", "E", "H"] | None = None
+    current: f.Amps
+    voltage: f.Volts | None = None
+    dc_voltage: f.Volts | None = None
+    melting_i2t: f.AmpsSquaredSeconds | None = None
+    resistance: f.Ohms | None = None
+    maker: str | None = None
+
+
+def _fuse(raw: Any) -> Any:
+    """Expand ``"T2AL250V"``, and ``{ rating = "T2AL250V", maker = "..." }``."""
+    if isinstance(raw, str):
+        return notation.fuse(raw)
+    if isinstance(raw, dict) and isinstance(raw.get("rating"), str):
+        rest = {key: value for key, value in raw.items() if key != "rating"}
+        return {**notation.fuse(raw["rating"]), **rest}
+    return raw
+
+
+AFuse = Annotated[Fuse, BeforeValidator(_fuse)]
+
+
+class Switch(_Table):
+    """A switch in the DC or AC path: ``standby = "before screens"``."""
+
+    place: str
+    bypass: AResistor | None = None
+
+
+ASwitch = Annotated[Switch, _short(lambda text: {"place": text})]
+
+
+class Limiter(_Table):
+    """An NTC inrush limiter at a place: resistance cold, and hot at its running current."""
+
+    cold: f.Ohms
+    hot: f.Ohms
+    current: f.Amps | None = None
+
+
+# --- the whole --------------------------------------------------------------------------------------------
+
+
+class Supply(_Table):
+    """One supply, as described. See docs/description.md for each key."""
+
+    title: str = Field(min_length=1, max_length=200)
+    valves: LineUp = ()
+    mains: Mains
+    transformer: Transformer
+    windings: dict[str, AWinding]
+    rectifiers: dict[str, Rectifier]
+    filter: dict[str, ANode]
+    loads: dict[str, Load] = Field(default_factory=dict)
+    fuses: dict[str, AFuse] = Field(default_factory=dict)
+    switches: dict[str, ASwitch] = Field(default_factory=dict)
+    limiters: dict[str, Limiter] = Field(default_factory=dict)
+    series: dict[str, AResistor] = Field(default_factory=dict)
+    accepted: dict[str, str] = Field(default_factory=dict)
+
+
+class Description(_Table):
+    """What a file holds: the supply as found and, where ``[new]`` stands, the supply as proposed.
+
+    ``[new]`` repeats only what changes. ``was``, ``set`` and the other readings belong to ``found``; what is
+    derived from them (currents, the bias network) then carries over to ``proposed``.
+    """
+
+    found: Supply
+    proposed: Supply | None = None

@@ -1,0 +1,112 @@
+"""How the filter hangs together: what feeds each node, and which rectifier stands at the root."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from psucheck.supply.model import Supply
+
+SourceKind = Literal["rectifier", "rectifier middle", "node", "node middle"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What feeds a node: a rectifier's output, the joint of a rectifier's or node's two capacitors, a node."""
+
+    kind: SourceKind
+    name: str
+
+
+class TopologyError(ValueError):
+    """A node's feed cannot be made out; ``node`` names it."""
+
+    def __init__(self, node: str, message: str) -> None:
+        super().__init__(message)
+        self.node = node
+
+
+def _read_from(supply: Supply, node: str, text: str) -> Source:
+    if text.startswith("rectifiers."):
+        name = text.removeprefix("rectifiers.")
+        if name.endswith(" middle") and name.removesuffix(" middle") in supply.rectifiers:
+            return Source("rectifier middle", name.removesuffix(" middle"))
+        if name in supply.rectifiers:
+            return Source("rectifier", name)
+    elif text in supply.filter:
+        return Source("node", text)
+    elif text.endswith(" middle") and text.removesuffix(" middle") in supply.filter:
+        return Source("node middle", text.removesuffix(" middle"))
+    raise TopologyError(node, f'"{text}" is no node, and no rectifier')
+
+
+def parents(supply: Supply) -> dict[str, Source]:
+    """What feeds each filter node, in the order of the description.
+
+    A node without ``from`` is fed from the node above it; the first one from the only positive rectifier.
+
+    Raises
+    ------
+    TopologyError
+        For an unknown ``from``, a first node with several rectifiers to choose from, or nodes that feed each
+        other in a ring.
+    """
+    fed: dict[str, Source] = {}
+    above: str | None = None
+    for name, node in supply.filter.items():
+        if node.from_ is not None:
+            fed[name] = _read_from(supply, name, node.from_)
+        elif above is not None:
+            fed[name] = Source("node", above)
+        else:
+            positive = [key for key, rectifier in supply.rectifiers.items() if rectifier.polarity == "positive"]
+            if len(positive) != 1:
+                raise TopologyError(name, "it must say which rectifier feeds it: from = \"rectifiers.NAME\"")
+            fed[name] = Source("rectifier", positive[0])
+        above = name
+    for name in fed:
+        seen = {name}
+        source = fed[name]
+        while source.kind in ("node", "node middle"):
+            if source.name in seen:
+                raise TopologyError(name, "it is fed from itself, in a ring")
+            seen.add(source.name)
+            source = fed[source.name]
+    return fed
+
+
+def root_of(supply: Supply, node: str) -> Source:
+    """The rectifier output (or joint) that ``node`` is fed from in the end."""
+    fed = parents(supply)
+    source = fed[node]
+    while source.kind in ("node", "node middle"):
+        source = fed[source.name]
+    return source
+
+
+def rectifier_of(supply: Supply, node: str) -> str:
+    """Name of the rectifier behind ``node``."""
+    return root_of(supply, node).name
+
+
+def is_negative(supply: Supply, node: str) -> bool:
+    """Whether ``node`` lies below the chassis: a bias rail."""
+    return supply.rectifiers[rectifier_of(supply, node)].polarity == "negative"
+
+
+def children(supply: Supply, node: str) -> list[str]:
+    """The nodes fed from ``node`` itself."""
+    return [name for name, source in parents(supply).items() if source == Source("node", node)]
+
+
+def below(supply: Supply, node: str) -> Iterator[str]:
+    """``node`` and every node fed through it."""
+    yield node
+    for child in children(supply, node):
+        yield from below(supply, child)
+
+
+def first_nodes(supply: Supply, rectifier: str) -> list[str]:
+    """The nodes that ``rectifier`` feeds directly."""
+    return [name for name, source in parents(supply).items() if source == Source("rectifier", rectifier)]
