@@ -34,11 +34,12 @@ A passing example
 
 A failing example
 -----------------
-``range = ["-30 V", "-45 V"]``, and -49.6 V wanted, since the screens have risen by 70 V.
+``range = ["-30 V", "-45 V"]``, and -46.3 V wanted, since the screens have risen by 120 V.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -55,17 +56,27 @@ from psucheck.supply.model import Idle, Node
 ID = "bias-range"
 TITLE = "Bias range"
 
-_LAW = "three-halves law through the simulated idle point; range as given in the description"
+_RANGE = "range of the pot, as given in the description"
+RESET = "bias reset"
+"""The remark of a run in which the pot was turned until the idle current was again what was read."""
+
+# Least drive, as a share of Vg2/mu, where the law's own zero is not known.
+_LEAST_DRIVE = 0.1
 # Idle currents this near to the wanted one need no law to tell the bias.
 _SAME = 0.02
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """The grid volts wanted (negative), whether the anode rating and not the stated current decided it."""
+    """The grid volts wanted (negative), and how they came about.
+
+    ``held_back``: the anode rating, not the stated current, decided. ``law``: the source of the amplification
+    factor, where one was needed.
+    """
 
     volts: float
     held_back: bool
+    law: str | None = None
 
 
 def judge(case: Case, limits: Limits) -> Iterator[Finding]:
@@ -95,8 +106,7 @@ def _judged(case: Case, limits: Limits, load: str, bias: str, valve: LoadValve |
             figure=figures.valves[load].bias,
             unit="V",
         )
-    idle = case.supply.loads[load].idle
-    wanted = None if idle is None else _wanted(limits, idle, figures.valves[load], valve)
+    wanted = _wanted(case, limits, load, figures, valve)
     if wanted is None:
         return not_checked(
             ID,
@@ -108,46 +118,83 @@ def _judged(case: Case, limits: Limits, load: str, bias: str, valve: LoadValve |
     return _held(limits, bias, node, figures, figures.valves[load], wanted)
 
 
-def _wanted(limits: Limits, idle: Idle, valves: ValveFigures, valve: LoadValve | None) -> Wanted | None:
+def _wanted(
+    case: Case, limits: Limits, load: str, figures: Figures, valve: LoadValve | None
+) -> Wanted | None:
     """The bias that restores the idle current, or what the anode rating leaves of it.
 
-    I = K (Vg2/mu + Vg1)^1.5, so Vg1' = (Vg2/mu + Vg1) (I'/I)^(2/3) - Vg2/mu at unchanged screen volts.
+    The current follows E^1.5, where the drive E = Vg2/mu + Vg1; so E' = E (I'/I)^(2/3), and the bias moves by
+    E' - E at unchanged screen volts.
     """
-    each = 1 if idle.each else valves.count
-    if idle.anode is not None:
-        ratio = idle.anode / each / valves.anode_current
-    else:
-        assert idle.cathode is not None  # one of the two is given
-        ratio = idle.cathode / each / (valves.anode_current + valves.screen_current)
-    held_back = False
-    if valve is not None and valves.anode_watts * ratio > valve.anode_watts.value:
+    idle, valves = case.supply.loads[load].idle, figures.valves[load]
+    if idle is None:
+        return None
+    ratio = _stated_share(idle, valves)
+    held_back = valve is not None and valves.anode_watts * ratio > valve.anode_watts.value
+    if valve is not None and held_back:
         ratio = limits.value("valve-dissipation.usual-idle") * valve.anode_watts.value / valves.anode_watts
-        held_back = True
     if abs(ratio - 1) <= _SAME:
         return Wanted(valves.bias, held_back)
     if valve is None or valve.mu is None:
         return None
-    screen = valves.screen_volts / valve.mu.value
-    drive = screen + valves.bias
-    return None if drive <= 0 else Wanted(drive * ratio ** (2 / 3) - screen, held_back)
+    drive = _drive(case, load, figures, valve.mu.value)
+    volts = valves.bias + drive * (math.pow(ratio, 2 / 3) - 1)
+    return Wanted(min(volts, 0.0), held_back, valve.mu.citation)
 
 
-def _reach(node: Node, grid_volts: float) -> tuple[float, float]:
+def _stated_share(idle: Idle, valves: ValveFigures) -> float:
+    """The idle current that the description states, as a multiple of the one that flows."""
+    each = 1 if idle.each else valves.count
+    if idle.anode is not None:
+        return idle.anode / each / valves.anode_current
+    assert idle.cathode is not None  # one of the two is given
+    return idle.cathode / each / (valves.anode_current + valves.screen_current)
+
+
+def _drive(case: Case, load: str, figures: Figures, mu: float) -> float:
+    """The drive E behind the simulated current [V].
+
+    The law is laid through the point that was read, so that E is Vg2/mu + Vg1 and a constant. That comes
+    from the idle current at another mains voltage: I1/I2 = ((b1 + c)/(b2 + c))^1.5, b = Vg2/mu + Vg1. Without
+    a second voltage it is taken as zero, and E as a tenth of Vg2/mu at least.
+    """
+    here = figures.valves[load]
+    base = here.screen_volts / mu + here.bias
+    for other in case.select(("idle",), ("high", "low")):
+        if other is figures or load not in other.valves:
+            continue
+        there = other.valves[load]
+        ratio = math.pow(_cathode(here) / _cathode(there), 2 / 3)
+        drive = ratio * (base - there.screen_volts / mu - there.bias) / (ratio - 1) if ratio != 1 else 0.0
+        if drive > 0:
+            return drive
+    return max(base, _LEAST_DRIVE * here.screen_volts / mu)
+
+
+def _cathode(valves: ValveFigures) -> float:
+    return valves.anode_current + valves.screen_current
+
+
+def _reach(node: Node, figures: Figures, bias: str, grid_volts: float) -> tuple[float, float]:
     """Least and most negative bias that the pot gives on this supply, as magnitudes [V].
 
-    The ends move with the grid volts that the pot, left where it stands, gives now: ``grid_volts``.
+    The ends move with the grid volts that the pot, left where it stands, gives now; where the pot was turned,
+    with the volts of its node against those read there.
     """
     assert node.range is not None  # asked before
     ends = sorted(abs(volts) for volts in node.range)
-    stated = node.set if node.set is not None else node.was
-    moved = abs(grid_volts) / (abs(stated) if stated else sum(ends) / 2)
+    if RESET in figures.remarks and bias in figures.nodes:
+        moved = abs(figures.nodes[bias].dc) / (abs(node.was) if node.was else ends[1])
+    else:
+        stated = node.set if node.set is not None else node.was
+        moved = abs(grid_volts) / (abs(stated) if stated else sum(ends) / 2)
     return ends[0] * moved, ends[1] * moved
 
 
 def _held(
     limits: Limits, bias: str, node: Node, figures: Figures, valves: ValveFigures, wanted: Wanted
 ) -> Finding:
-    least, most = _reach(node, valves.bias)
+    least, most = _reach(node, figures, bias, valves.bias)
     volts = abs(wanted.volts)
     spread = limits.value(f"{ID}.spread")
     usual = share(limits.value("valve-dissipation.usual-idle"))
@@ -156,6 +203,7 @@ def _held(
         f"{shown(-volts, 'V')} wanted for {goal}; here the pot reaches "
         f"{shown(-least, 'V')} to {shown(-most, 'V')}."
     )
+    source = _RANGE if wanted.law is None else f"{_RANGE}; {wanted.law}"
     cold = against_upper(
         ID,
         bias,
@@ -164,8 +212,10 @@ def _held(
         most,
         "V",
         why=why,
-        source=_LAW,
+        source=source,
         practice=1 - spread,
+        guessed=wanted.law is not None,
+        hopeful=volts,
         change="Raise the resistor in the earthy leg of the pot, so that it goes more negative.",
     )
     hot = against_lower(
@@ -176,8 +226,10 @@ def _held(
         least,
         "V",
         why=why,
-        source=_LAW,
+        source=source,
         practice=1 + spread,
+        guessed=wanted.law is not None,
+        hopeful=volts,
         change="Lower the resistor in the earthy leg of the pot, so that it goes less negative.",
     )
     if hot.verdict == "over":

@@ -3,8 +3,8 @@
 What it checks
 --------------
 Every winding that feeds heaters, rectifier heaters too, at idle at the wall voltage if it is known, else at
-nominal mains. The nominal volts are those of the rectifier on the winding, else the standard heater voltage
-nearest to the winding's.
+nominal mains. The nominal volts are those of the rectifier on the winding, else of the valves listed, else
+the standard heater voltage nearest to the winding's.
 
 Why it matters
 --------------
@@ -45,6 +45,8 @@ from psucheck.checks.finding import Finding
 from psucheck.checks.judging import against_lower, against_upper, not_checked, share, shown
 from psucheck.checks.limits import Limits
 from psucheck.figures.model import Figures
+from psucheck.supply.fill_loads import heater_winding
+from psucheck.supply.model import Supply
 
 ID = "heater-voltage"
 TITLE = "Heater voltage"
@@ -76,7 +78,7 @@ def _judged(case: Case, limits: Limits, name: str, figures: Figures | None) -> F
             ID, name, why="No run gave its volts under load.", measure="AC volts at a heater, valves in"
         )
     winding = figures.windings[name]
-    nominal = _of_rectifier(case, name) or _nearest(winding.volts)
+    nominal = _of_rectifier(case, name) or _nearest(winding.volts, _of_line_up(case.supply, name))
     if not any(winding.rms_current):
         return _unloaded(case, name)
     if nominal is None:
@@ -113,8 +115,18 @@ def _of_rectifier(case: Case, name: str) -> float | None:
     return None
 
 
-def _nearest(volts: float) -> float | None:
-    nearest = min(_STANDARD, key=lambda standard: abs(volts - standard) / standard)
+def _of_line_up(supply: Supply, name: str) -> tuple[float, ...]:
+    """Heater volts of the listed valves, in series halves too, if the winding is the one that heats them."""
+    if name != heater_winding(supply):
+        return ()
+    valves = [ratings.load_valve(entry.type) for entry in supply.valves]
+    heaters = [(valve.heater, valve.heater_in_series) for valve in valves if valve is not None]
+    return tuple({entry.value.volts for pair in heaters for entry in pair if entry is not None})
+
+
+def _nearest(volts: float, known: tuple[float, ...]) -> float | None:
+    """The heater voltage nearest to a reading of ``volts``: of those known, else of the standard ones."""
+    nearest = min(known or _STANDARD, key=lambda standard: abs(volts - standard) / standard)
     return nearest if abs(volts - nearest) <= _UNCLEAR * nearest else None
 
 
@@ -134,12 +146,27 @@ def _held(case: Case, limits: Limits, name: str, figures: Figures, nominal: floa
         why=f"{shown(volts, 'V')} on heaters of {shown(nominal, 'V')}: "
         f"{share(off)} {'high' if high else 'low'}.",
         source=outer.cited,
-        guessed=case.guessed(f"windings.{name}.", "valves"),
+        guessed=case.guessed(f"windings.{name}."),
+        hopeful=_hopeful(case, name, figures, high=high),
         change=_change(high),
     )
     if finding.verdict == "ok" and off > inner:
         return replace(finding, verdict="marginal", change=_change(high))
     return finding
+
+
+def _hopeful(case: Case, name: str, figures: Figures, *, high: bool) -> float | None:
+    """The volts nearest to nominal that a guessed copper resistance allows [V]; None where it cannot be told.
+
+    The drop under load, against the same mains with the valves out, goes with the resistance.
+    """
+    unloaded = next(case.select(("valves out",), (figures.level,)), None)
+    copper = next((one for one in case.assumptions if one.key == f"windings.{name}.resistance"), None)
+    if unloaded is None or copper is None or not copper.low or not copper.high:
+        return None
+    volts = figures.windings[name].volts
+    drop = max(unloaded.windings[name].volts - volts, 0.0)
+    return volts + drop * (1 - (copper.high if high else copper.low) / copper.value)
 
 
 def _change(high: bool) -> str:

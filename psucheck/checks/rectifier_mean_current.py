@@ -32,7 +32,7 @@ A passing example
 
 A failing example
 -----------------
-``device = "EZ81"`` delivering 180 mA at idle: 150 mA allowed.
+``device = "EZ81"`` on 320-0-320 V, delivering 180 mA at idle: 153 mA allowed.
 """
 
 from __future__ import annotations

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+
 from psucheck.circuit.condition import Readings
 from psucheck.circuit.network import GROUND, Factor, Law, ValveLayout
 from psucheck.circuit.wiring import Wiring
@@ -89,6 +92,43 @@ def _full_factors(load: OutputLoad, anode: str, readings: Readings) -> tuple[Fac
     return (Factor(((1.0, anode),), 0.0, volts, 1.0),) if volts else ()
 
 
+@dataclass(frozen=True, slots=True)
+class _IdlePoint:
+    """The idle point of the law: the voltage that controls it, its part of the drive, and the drive [V]."""
+
+    control_volts: float
+    pull: float
+    drive: float
+    shift: float
+    """What is added to the drive so that the type's law passes through a point that it would cut off."""
+
+
+def _idle_point(load: OutputLoad, readings: Readings) -> _IdlePoint:
+    given = load.screen_volts if load.screens else load.anode_volts
+    at = given if given is not None else readings.volts[load.screens or load.anodes]
+    cathode_volts = load.cathode_ohms * (load.anode_amps + load.screen_amps)
+    control = at - load.screen_ohms * load.screen_amps - cathode_volts
+    if load.mu is None:
+        return _IdlePoint(control, control, control, 0.0)
+    pull = control / load.mu
+    grid = -cathode_volts if load.bias == "cathode" else load.grid_volts
+    drive = max(pull + grid, _LEAST_DRIVE * pull)
+    return _IdlePoint(control, pull, drive, drive - (pull + grid))
+
+
+def grid_volts_for_idle(load: OutputLoad, readings: Readings, volts: Mapping[str, float]) -> float:
+    """Grid volts at which the idle current flows again on rails that stand at ``volts`` (node -> V).
+
+    From the law of :func:`_idle_factors` with the current at its idle value: Vg1 = E0 - Vg2/mu. Where the type's
+    law is not known, the bias that was read.
+    """
+    if load.mu is None:
+        return load.grid_volts
+    point = _idle_point(load, readings)
+    control = volts[load.screens or load.anodes] - load.screen_ohms * load.screen_amps
+    return point.drive - point.shift - control / load.mu
+
+
 def _idle_factors(
     load: OutputLoad,
     anode: str,
@@ -104,23 +144,16 @@ def _idle_factors(
     current of a screen-grid valve, the anode left out). Without screens the anode takes their part; without mu
     the current follows that voltage alone.
     """
+    point = _idle_point(load, readings)
     control = screen if screen is not None else anode
-    at_screen = load.screen_volts if load.screens else load.anode_volts
-    at_screen = at_screen if at_screen is not None else readings.volts[load.screens or load.anodes]
-    cathode_volts = load.cathode_ohms * (load.anode_amps + load.screen_amps)
-    screen_to_cathode = at_screen - load.screen_ohms * load.screen_amps - cathode_volts
     if load.mu is None:
-        return (Factor(((1.0, control), (-1.0, cathode)), 0.0, screen_to_cathode, 1.5),)
-    grid_to_cathode = load.grid_volts if load.bias != "cathode" else -cathode_volts
-    pull = screen_to_cathode / load.mu
-    drive = max(pull + grid_to_cathode, _LEAST_DRIVE * pull)
+        return (Factor(((1.0, control), (-1.0, cathode)), 0.0, point.drive, 1.5),)
     terms = [(1.0 / load.mu, control)]
     if cathode != GROUND:
         terms.append((-(1.0 + 1.0 / load.mu), cathode))
-    offset = drive - (pull + grid_to_cathode)
+    offset = point.shift
     if load.bias == "fixed":
         offset += load.grid_volts
     elif load.bias == "node" and grid is not None:
         terms.append((share, grid))
-    return (Factor(tuple(terms), offset, drive, 1.5),)
-
+    return (Factor(tuple(terms), offset, point.drive, 1.5),)

@@ -75,7 +75,7 @@ class RectifierWiring:
         unit = self.wiring.add(
             Capacitor, "c", lead, fed, f"{self.name} feed", farads=filled.farads, scale_volts=self.scale_volts
         )
-        self.wiring.layout.capacitors[f"rectifiers.{self.name} feed"] = StringLayout((unit,), lead, fed)
+        self.wiring.layout.capacitors[f"{self.name} feed"] = StringLayout((unit,), lead, fed)
         clamp = self.wiring.filled.clamps.get(self.name, self.device)
         sign = self._ordered(GROUND, fed)
         self._add_device(clamp, *sign, f"{self.name} clamp")

@@ -9,6 +9,7 @@ import numpy as np
 
 from psucheck.circuit.build import build_network
 from psucheck.circuit.condition import Condition, Readings
+from psucheck.circuit.loads import grid_volts_for_idle
 from psucheck.circuit.network import Capacitor, Choke, Mains, Network
 from psucheck.circuit.spice import Deck, write_deck
 from psucheck.conditions.plan import level_volts
@@ -35,7 +36,8 @@ class Outcome:
     network: Network
     run: Run | None
     decay: Decay | None = None
-    start: np.ndarray | None = None
+    max_step: float = 0.0
+    """Longest step of a transient's run [s]."""
 
 
 def start_states(network: Network) -> np.ndarray:
@@ -56,24 +58,42 @@ def place_readings(filled: FilledSupply, pool: Pool) -> Readings:
     A node without ``was`` takes the volts computed there, in the proportion in which the nearest node above it
     that has one was read against computed. The bias pot stands where ``set`` comes out.
     """
-    volts = level_volts(filled.mains)
-    level = "wall" if "wall" in volts else "nominal"
-    condition = Condition("idle", level, volts[level], as_read=True)  # type: ignore[arg-type]
-    network = build_network(filled, condition, Readings())
-    deck = write_deck(network)
-    run = pool.run([[SteadyJob(deck, start_states(network))]])[0][0]
-    computed = {
-        name: mean(run.waveforms.time, run.waveforms.node(node)) for name, node in network.layout.nodes.items()
-    }
-    placed = {}
-    for name in computed:
-        placed[name] = _placed(filled, name, computed)
+    computed = _drawing_as_read(filled, pool)
+    placed = {name: _placed(filled, name, computed) for name in computed}
     shares = {
         name: output.grid_volts / computed[output.bias_node]
         for name, output in filled.outputs.items()
         if output.bias_node is not None and computed[output.bias_node]
     }
     return Readings(placed, shares)
+
+
+def reset_bias(filled: FilledSupply, readings: Readings, pool: Pool) -> Readings:
+    """The readings with each bias pot turned until the idle current is again what was read.
+
+    At that current every rail of ``filled`` stands where it does when the valves draw just that; from the
+    screen's volts there the law gives the grid's.
+    """
+    computed = _drawing_as_read(filled, pool)
+    shares = dict(readings.grid_shares)
+    for name, output in filled.outputs.items():
+        if output.bias_node is None or not computed[output.bias_node]:
+            continue
+        wanted = grid_volts_for_idle(output, readings, computed)
+        shares[name] = wanted / computed[output.bias_node]
+    return Readings(readings.volts, shares)
+
+
+def _drawing_as_read(filled: FilledSupply, pool: Pool) -> dict[str, float]:
+    """Volts of each node at the wall voltage (nominal, if not known) when everything draws what was read."""
+    volts = level_volts(filled.mains)
+    level = "wall" if "wall" in volts else "nominal"
+    condition = Condition("idle", level, volts[level], as_read=True)  # type: ignore[arg-type]
+    network = build_network(filled, condition, Readings())
+    run = pool.run([[SteadyJob(write_deck(network), start_states(network))]])[0][0]
+    return {
+        name: mean(run.waveforms.time, run.waveforms.node(node)) for name, node in network.layout.nodes.items()
+    }
 
 
 def _placed(filled: FilledSupply, name: str, computed: dict[str, float]) -> float:
@@ -109,9 +129,10 @@ def run_conditions(
         if condition.state == "switch-off, valves out":
             before = next(c for c in runs if c.state == "valves out" and c.level == condition.level)
             states = runs[before].states
-            outcomes.append(Outcome(condition, network, None, run_down(network, states), states))
+            outcomes.append(Outcome(condition, network, None, run_down(network, states)))
         else:
-            outcomes.append(Outcome(condition, network, runs[condition]))
+            step = _OFF_STEP if condition.state == "switch-off" else _ON_STEP
+            outcomes.append(Outcome(condition, network, runs[condition], max_step=step))
     return outcomes
 
 

@@ -24,6 +24,8 @@ solution it shrinks with the correction, since a rectifier that hardly conducts 
 _LIMIT = 0.25
 """Largest correction taken at once, in units of scale."""
 _ITERATIONS = 12
+_CONTRACTION = 0.3
+"""A correction that is more than this share of the one before asks for fresh differences."""
 _MARCH = 20
 _ROUNDS = 4
 
@@ -103,10 +105,15 @@ def solve_periodic(
 def _newton(
     cycle: _Map, x: np.ndarray, carried: np.ndarray | None
 ) -> tuple[np.ndarray, np.ndarray, float] | None:
-    """Newton from ``x``: with a carried derivative Broyden's updates, else differences at every iteration."""
+    """Newton from ``x``; the derivative is improved by Broyden's update as long as corrections shrink well.
+
+    With a derivative carried over, that is all there is; without one it starts from differences, and they are
+    taken anew whenever a correction has not shrunk to ``_CONTRACTION`` of the one before.
+    """
     identity = np.eye(x.size)
     image = cycle(x)
     jacobian = carried if carried is not None else cycle.differences(x, image)
+    before = np.inf
     for _ in range(_ITERATIONS):
         try:
             correction = np.linalg.solve(identity - jacobian, image - x)
@@ -116,15 +123,15 @@ def _newton(
         if not np.isfinite(size):
             return None
         taken = correction if size <= _LIMIT else correction * (_LIMIT / size)
-        previous_residual = image - x
+        residual = image - x
         x = x + taken
         if size < _ACCEPT:
             return x, jacobian, size
         image = cycle(x)
-        if carried is not None:
-            change = (image - x) - previous_residual
-            expected = (jacobian - identity) @ taken
-            jacobian = jacobian + np.outer(change - expected, taken) / (taken @ taken)
+        if carried is not None or size < _CONTRACTION * before:
+            change = (image - x) - residual
+            jacobian = jacobian + np.outer(change - (jacobian - identity) @ taken, taken) / (taken @ taken)
         else:
             jacobian = cycle.differences(x, image, float(np.clip(size, _SMALLEST_STEP, _STEP)))
+        before = size
     return None

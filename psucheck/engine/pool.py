@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import signal
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import TimeoutError as FutureTimeout
+from contextlib import contextmanager
 
 from joblib.externals.loky import get_reusable_executor
 from joblib.externals.loky.process_executor import BrokenProcessPool
 
-from psucheck.engine.jobs import Job, Run, run_chain
+from psucheck.engine.jobs import Job, Run, run_chain, simulator
 from psucheck.engine.library import find_library
 from psucheck.engine.simulator import SimulationError
 
@@ -31,6 +32,10 @@ def _prepare_worker() -> None:
         del os.environ[name]
 
 
+def _warm_up() -> None:
+    simulator()
+
+
 class Pool:
     """A few worker processes, each with a simulator. Use as a context manager."""
 
@@ -41,13 +46,24 @@ class Pool:
         self._executor = get_reusable_executor(
             max_workers=self._workers, timeout=300, initializer=_prepare_worker
         )
+        # Workers load the simulator while the caller still reads the description.
+        for _ in range(self._workers):
+            self._executor.submit(_warm_up)
 
     def __enter__(self) -> Pool:
         return self
 
     def __exit__(self, *exception: object) -> None:
-        if exception[0] is not None:
-            self._executor.shutdown(wait=False, kill_workers=True)
+        self._kill()
+
+    @contextmanager
+    def closed_on_error(self) -> Iterator[None]:
+        """End the workers if what is done meanwhile fails."""
+        try:
+            yield
+        except BaseException:
+            self._kill()
+            raise
 
     @property
     def workers(self) -> int:

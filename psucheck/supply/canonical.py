@@ -98,6 +98,8 @@ class _Walk:
         if not shape.keys and shape.named is None:
             wanted = "true or false" if shape.flag else "a list" if shape.items else "a value in quotes"
             return self.lose(path, Fault(spelled, f"{wanted} is wanted here, not a table", at_key=True))
+        if not raw and shape.table == "Node":
+            return self.lose(path, Fault(spelled, "nothing stands at this node"))
         return self.table(raw, shape, path, spelled)
 
     def table(self, raw: dict[str, Any], shape: Shape, path: Path, spelled: Path) -> dict[str, Any]:
@@ -157,6 +159,8 @@ class _Walk:
     def array(self, raw: list[Any], shape: Shape, path: Path, spelled: Path) -> Any:
         if shape.items is None:
             return self.lose(path, Fault(spelled, f"{_wanted(shape)} is wanted here, not a list"))
+        if not raw:
+            return self.lose(path, Fault(spelled, "nothing stands in this list"))
         made = [self.value(item, shape.items, (*path, i), (*spelled, i)) for i, item in enumerate(raw)]
         if any(item is _GONE for item in made):
             self.made.lost.add(path)

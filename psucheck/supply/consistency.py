@@ -91,7 +91,7 @@ def _halves(name: str, winding: Winding) -> Iterator[Remark]:
         yield Remark(
             (f"windings.{name}",),
             f"the halves of {name} are {100 * apart:.0f} % apart, {show(one, 'V')} and {show(other, 'V')}: "
-            "measure them again, off load; a difference that stays means shorted turns",
+            "measure them again, off load; a difference that stays means shorted turns, or a tap off centre",
         )
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption
-from psucheck.supply.filled import FilledTap, FilledWinding, HeaterLoad
+from psucheck.supply.filled import FilledSupply, FilledTap, FilledWinding, HeaterLoad
 from psucheck.supply.model import Supply, Winding
 
 DC_TO_AC = 1.6
@@ -148,3 +149,23 @@ def _taps(
             )
         taps[tap_name] = FilledTap(ratio * share, tap.resistance if tap.resistance is not None else ohms * share)
     return taps
+
+
+def on_tap(filled: FilledSupply, volts: float, ohms: float) -> FilledSupply:
+    """The supply with the mains on another primary tap: turns, and so ratios, go with the tap's rated volts.
+
+    Parameters
+    ----------
+    volts, ohms
+        The tap's rated voltage [V] and the primary's resistance up to it [ohm].
+    """
+    scale = filled.supply.transformer.primary.voltage / volts
+    windings = {
+        name: FilledWinding(
+            tuple(ratio * scale for ratio in winding.ratios),
+            winding.ohms,
+            {tap: FilledTap(at.ratio * scale, at.ohms) for tap, at in winding.taps.items()},
+        )
+        for name, winding in filled.windings.items()
+    }
+    return replace(filled, primary_ohms=ohms, windings=windings)

@@ -192,7 +192,7 @@ class Winding(_Table):
     resistance: tuple[f.Ohms, ...] | None = None
     current: f.Amps | None = None
     current_is: Literal["AC", "DC"] = "AC"
-    taps: dict[str, WindingTap] = Field(default_factory=dict)
+    taps: dict[str, Annotated[WindingTap, _short(notation.tap)]] = Field(default_factory=dict)
 
     @property
     def centre_tapped(self) -> bool:

@@ -17,7 +17,7 @@ from psucheck import quantity
 from psucheck.quantity import QuantityError
 from psucheck.supply.notation_fuse import fuse
 from psucheck.supply.notation_parts import capacitor, choke, device, drop, heater, resistor, valves
-from psucheck.supply.notation_windings import primary, winding
+from psucheck.supply.notation_windings import primary, tap, winding
 from psucheck.supply.notation_words import NUMBER, NotationError, Table, Words, clauses, put
 
 __all__ = [
@@ -33,6 +33,7 @@ __all__ = [
     "place",
     "primary",
     "resistor",
+    "tap",
     "target",
     "two_resistances",
     "valves",

@@ -112,7 +112,26 @@ def _winding_taps(words: Words, found: Table) -> None:
         named = words.match(r"[a-z][^\s]*")
         if not named:
             words.fail("a tap is written with its name: 'tap bias 50 V 12 ohm'")
-        tap: Table = {"volts": words.quantity("V")[1]}
-        if ohms := words.maybe("ohm"):
-            tap["resistance"] = ohms[1]
-        put(taps, named[0].lower(), tap, words, column)
+        put(taps, named[0].lower(), _tap(words), words, column)
+
+
+def _tap(words: Words) -> Table:
+    found: Table = {"volts": words.quantity("V")[1]}
+    if ohms := words.maybe("ohm"):
+        found["resistance"] = ohms[1]
+    return found
+
+
+def tap(text: str) -> Table:
+    """Read a tap of a winding in the table form: ``"50 V 12 ohm"``, or ``"50 V"``.
+
+    Raises
+    ------
+    NotationError
+        If anything else is written.
+    """
+    words = Words(text, "50 V 12 ohm")
+    found = _tap(words)
+    if not words.done:
+        words.unknown()
+    return found

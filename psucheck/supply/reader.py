@@ -120,7 +120,9 @@ class _Reading:
         if not self.loaded.whole:
             # Lines were lost with the syntax: what is missing may have stood there.
             return draft.supply, [fault for fault in faults if not fault.missing]
-        return draft.supply, faults + references(draft)
+        # Of one value one thing is said: what it refers to matters once it can be read.
+        said = {fault.path for fault in (*faults, *made.faults)}
+        return draft.supply, faults + [fault for fault in references(draft) if fault.path not in said]
 
     def _proposed(self, made: Canonical, known: Iterable[Fault]) -> Supply:
         merged, faults = proposed(made, _is_silicon)

@@ -14,11 +14,11 @@ _DOUBLERS = ("full-wave doubler", "cascade doubler")
 
 def look_at_filter(refs: Referring) -> None:
     """Note every ``from`` that leads nowhere, every ring, and voltages on the wrong side of the chassis."""
-    if not (refs.draft.sound("filter") and refs.draft.sound("rectifiers")):
+    if not (refs.draft.readable("filter") and refs.draft.readable("rectifiers")):
         return
     found = len(refs.faults)
     for name, node in refs.supply.filter.items():
-        if node.from_ is not None and refs.draft.sound("filter", name):
+        if node.from_ is not None and refs.draft.readable("filter", name):
             _look_at_from(refs, name, node.from_)
     if not refs.supply.filter:
         refs.fault(("filter",), '[filter] holds no node: reservoir = "50 uF 500 V"')
@@ -33,7 +33,9 @@ def look_at_filter(refs: Referring) -> None:
 
 
 def _hangs_together(refs: Referring) -> bool:
-    """Whether every node is fed from a rectifier in the end."""
+    """Whether every node is fed from a rectifier in the end, as far as that could be read."""
+    if not refs.draft.feeds_known:
+        return False
     try:
         topology.parents(refs.supply)
     except topology.TopologyError as error:

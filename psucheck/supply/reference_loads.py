@@ -20,7 +20,7 @@ _NUMBER = re.compile(r"\s*[-+−–]?\s*[0-9.]")
 def look_at_loads(refs: Referring) -> None:
     """Note every load that draws from nowhere, or that is described as two things at once."""
     for name, load in refs.supply.loads.items():
-        if refs.draft.sound("loads", name):
+        if refs.draft.readable("loads", name):
             _look_at_load(refs, ("loads", name), load)
 
 
@@ -88,7 +88,7 @@ def _look_at_bias(refs: Referring, path: Path, load: Load) -> None:
             refs.fault(path, 'cathode bias needs its resistor: cathode_resistor = "270 ohm 5 W"')
     elif bias is not None and bias not in refs.supply.filter and _NUMBER.match(bias):
         _look_at_number(refs, path, bias)
-    elif bias is not None and not refs.draft.sound("filter"):
+    elif bias is not None and not refs.draft.readable("filter"):
         return
     elif bias is not None and bias not in refs.supply.filter:
         names = [*refs.supply.filter, "cathode"]
@@ -111,6 +111,8 @@ def _look_at_number(refs: Referring, path: Path, text: str) -> None:
 def _negative(refs: Referring, node: str) -> bool | None:
     """Whether a node stands below the chassis; None where that cannot be told."""
     supply: Supply = refs.supply
+    if not refs.draft.feeds_known:
+        return None
     try:
         rectifier = topology.rectifier_of(supply, node)
     except (topology.TopologyError, KeyError):

@@ -6,6 +6,7 @@ import re
 
 from psucheck import quantity
 from psucheck.parts import library
+from psucheck.supply.draft import Draft
 from psucheck.supply.errors import Fault
 from psucheck.supply.model import Device, Rectifier
 from psucheck.supply.notation import NotationError, place
@@ -13,7 +14,6 @@ from psucheck.supply.reference_filter import look_at_filter
 from psucheck.supply.reference_loads import look_at_loads
 from psucheck.supply.referring import Referring
 from psucheck.supply.toml_positions import Path
-from psucheck.supply.validation import Draft
 
 DOUBLERS = ("full-wave doubler", "cascade doubler")
 _ACCEPTED = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)* \S.*")
@@ -26,14 +26,14 @@ def references(draft: Draft) -> list[Fault]:
     Tables that could not be read are passed over: what is wrong with them has been said.
     """
     refs = Referring(draft)
-    if draft.sound("mains"):
+    if draft.readable("mains"):
         _look_at_mains(refs)
     _look_at_windings(refs)
     for index, entry in enumerate(draft.supply.valves):
-        if draft.sound("valves"):
+        if draft.readable("valves"):
             refs.part(library().load_valve, entry.type, ("valves", index, "type"), "the valve")
     for name, rectifier in draft.supply.rectifiers.items():
-        if draft.sound("rectifiers", name):
+        if draft.readable("rectifiers", name):
             _look_at_rectifier(refs, name, rectifier)
     look_at_filter(refs)
     look_at_loads(refs)
@@ -62,7 +62,7 @@ def _look_at_mains(refs: Referring) -> None:
 
 
 def _look_at_windings(refs: Referring) -> None:
-    if refs.draft.sound("transformer"):
+    if refs.draft.readable("transformer"):
         for tap in refs.supply.transformer.taps:
             if not quantity.is_quantity(tap, "V"):
                 said = "a mains tap is named by its volts"

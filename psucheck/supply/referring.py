@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from psucheck.parts import UnknownPart
+from psucheck.supply.draft import UNREAD, Draft, table_of
 from psucheck.supply.errors import Fault, listed, nearest, quoted
 from psucheck.supply.model import Supply
 from psucheck.supply.toml_positions import Path
-from psucheck.supply.validation import Draft
 
 _WHAT = {"windings": "winding", "rectifiers": "rectifier", "filter": "node of the filter", "loads": "load"}
 
@@ -36,12 +36,20 @@ class Referring:
         return self.draft.supply
 
     def fault(self, path: Path, message: str, **more: Any) -> None:
-        """Note a fault at a path in the model's words; ``more`` are further fields of :class:`Fault`."""
+        """Note a fault at a path in the model's words; ``more`` are further fields of :class:`Fault`.
+
+        In a table of which only a part could be read, nothing is said but that a name is unknown: all
+        else may follow from what is left out.
+        """
+        if table_of(path) in self.draft.faulty and not more.get("read"):
+            return
+        if more.get("read") == UNREAD and table_of(path) in self.draft.faulty:
+            return
         self.faults.append(Fault(self.draft.where(path), message, **more))
 
     def named(self, section: str, name: str, path: Path, *, column: int | None = None) -> bool:
         """Whether a section holds a name that the value at ``path`` refers to; a fault if it does not."""
-        if not self.draft.sound(section):
+        if not self.draft.readable(section):
             return False  # the section itself is missing or unreadable, which has been said
         names: Collection[str] = getattr(self.supply, section)
         if name in names:

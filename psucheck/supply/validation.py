@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any, get_args
 
 from pydantic import ValidationError
@@ -11,6 +11,7 @@ from pydantic_core import ErrorDetails
 
 from psucheck.quantity import QuantityError
 from psucheck.supply.canonical import Canonical
+from psucheck.supply.draft import Draft, draft
 from psucheck.supply.errors import Fault, dotted, listed
 from psucheck.supply.model import RectifierCircuit, Supply
 from psucheck.supply.shape import Shape, of_description
@@ -31,7 +32,7 @@ EXAMPLES = {
     "device": 'device = "GZ34", or a table of its ratings',
     "place": 'place = "before reservoir"',
     "current": 'current = "2 A"',
-    "speed": 'speed = "T"',
+    "speed": 'speed = "T", or rating = "T2AL250V" for all of it',
     "resistance": 'resistance = "110 ohm"',
     "count": "count = 2",
     "type": 'type = "EL34"',
@@ -51,36 +52,6 @@ _TEXT = {
     "int_type": "a whole number is wanted here",
     "missing": "a value is missing here",
 }
-#: Stands in a draft for a table that cannot be read, so that the rest of the draft can be looked at.
-_STAND_INS: dict[str, Any] = {
-    "title": "?",
-    "mains": {"voltage": 1.0, "frequency": 1.0},
-    "transformer": {"primary": {"voltage": 1.0}},
-}
-_NAMED = ("windings", "rectifiers", "filter")
-
-
-@dataclass(slots=True)
-class Draft:
-    """A supply as far as it could be read.
-
-    Attributes
-    ----------
-    supply
-        The supply; tables that could not be read are left out, or stand in with their name only.
-    faulty
-        Paths of tables with something wrong in them: ``("filter", "reservoir")``.
-    where
-        Gives the path in the file of a path in the model's words.
-    """
-
-    supply: Supply
-    where: Callable[[Path], Path]
-    faulty: set[Path] = field(default_factory=set)
-
-    def sound(self, *path: str) -> bool:
-        """Whether a table was read without fault."""
-        return not any(path[:length] in self.faulty for length in range(1, len(path) + 1))
 
 
 def validate(made: Canonical) -> tuple[Draft, list[Fault]]:
@@ -93,23 +64,14 @@ def validate(made: Canonical) -> tuple[Draft, list[Fault]]:
     """
     tree = {key: value for key, value in made.tree.items() if key != "new"}
     try:
-        supply = Supply.model_validate(tree)
+        Supply.model_validate(tree)
     except ValidationError as error:
         found = list(_faults(made, tree, error.errors()))
     else:
         found = []
-    tables = {path[: 2 if _is_named(path) else 1] for path, _ in found}
-    tables |= {path[: 2 if _is_named(path) else 1] for path in made.lost if path and path[0] != "new"}
-    if found:
-        supply = Supply.model_validate(_without(tree, tables))
-    draft = Draft(supply, made.where, tables)
-    return draft, [fault for path, fault in found if fault.message] + _unsaid(
-        made, [path for path, _ in found]
-    )
-
-
-def _is_named(path: Path) -> bool:
-    return len(path) > 1 and of_description().under(path[0]).named is not None
+    read = draft(tree, (path for path, _ in found), made.lost, made.where)
+    faults = [fault for _, fault in found if fault.message]
+    return read, faults + _unsaid(made, [path for path, _ in found])
 
 
 def _unsaid(made: Canonical, said: Iterable[Path]) -> list[Fault]:
@@ -117,6 +79,8 @@ def _unsaid(made: Canonical, said: Iterable[Path]) -> list[Fault]:
     refused = set(said)
     faults = []
     for path in sorted(made.bare - refused, key=str):
+        if path[0] == "new":
+            continue  # looked at in the supply as proposed
         spelled = made.where(path)
         source = str(_at(made.tree, path))
         faults.append(
@@ -157,8 +121,9 @@ def _faults(
     for error in errors:
         path, value, rest = _resolved(tree, error["loc"])
         missing = str(rest[0]) if error["type"] == "missing" and rest else ""
-        if (*path, missing) in made.lost or any(lost[: len(path)] == path and path for lost in made.lost):
-            best.setdefault((path, ""), (0, Fault(made.where(path), "")))
+        below = not missing and any(lost[: len(path)] == path and path for lost in made.lost)
+        if below or (*path, missing) in made.lost:
+            best.setdefault((path, missing), (0, Fault(made.where(path), "")))
             continue
         fault = _fault(made, path, value, missing, error)
         weight = fault.column or 0
@@ -238,39 +203,3 @@ def _shape_at(path: Path) -> Shape:
     for part in path:
         shape = shape.under(part)
     return shape
-
-
-def _without(tree: dict[str, Any], tables: set[Path]) -> dict[str, Any]:
-    """The tree with stand-ins for the tables that cannot be read."""
-    made = {
-        key: dict(value) if isinstance(value, dict) else value
-        for key, value in tree.items()
-        if (key,) not in tables
-    }
-    for section, stand_in in _STAND_INS.items():
-        made.setdefault(section, stand_in)
-    for section in _NAMED:
-        made.setdefault(section, {})
-    for path in tables:
-        if len(path) == 2:
-            section, name = str(path[0]), path[1]
-            held = made.setdefault(section, {})
-            known = held.pop(name, None)
-            if section in _NAMED:
-                held[name] = _stand_in(section, known)
-    return made
-
-
-def _stand_in(section: str, table: Any) -> dict[str, Any]:
-    known = table if isinstance(table, dict) else {}
-    if section == "windings":
-        return {"volts": [1.0]}
-    if section == "filter":
-        return {"from": known["from"]} if isinstance(known.get("from"), str) else {}
-    polarity = known.get("polarity", "positive")
-    return {
-        "circuit": "bridge",
-        "winding": "?",
-        "device": {"type": "?"},
-        "polarity": polarity if polarity in ("positive", "negative") else "positive",
-    }

@@ -78,7 +78,7 @@ def test_the_worked_example_becomes_the_model() -> None:
         ('idle = "38 mA each at the cathode"', 'idle = { cathode = "38 mA", each = true }'),
         ('mains = "T2AL250V"', 'mains = { rating = "T2AL250V" }'),
         ('standby = "before screens"', 'standby = { place = "before screens" }'),
-        ('valves = "2 x EL34, 3 x ECC83"', 'valves = [{ count = 2, type = "EL34" }, { count = 3, type = "ECC83" }]'),
+        ('"2 x EL34, 3 x ECC83"', '[{ count = 2, type = "EL34" }, { count = 3, type = "ECC83" }]'),
         ('output_transformer = "38 + 41 ohm"', 'output_transformer = ["38 ohm", "41 ohm"]'),
     ],
 )  # fmt: skip
@@ -124,10 +124,12 @@ def test_a_bridge_with_its_centre_tap_on_the_joint_of_two_capacitors() -> None:
 
 
 def test_a_doubler_with_a_node_on_its_joint() -> None:
+    two = 'capacitors = ["220 uF 350 V", "220 uF 350 V"]'
+    half = '[filter.half]\nfrom = "rectifiers.ht middle"\nresistor = "10k"'
     supply = edited(
-        ('circuit = "centre-tapped"', 'circuit = "full-wave doubler"\ncapacitors = ["220 uF 350 V", "220 uF 350 V"]'),
-        ("[loads.preamp]", '[filter.half]\nfrom = "rectifiers.ht middle"\nresistor = "10k"\n\n[loads.preamp]'),
-    )  # fmt: skip
+        ('circuit = "centre-tapped"', f'circuit = "full-wave doubler"\n{two}'),
+        ("[loads.preamp]", f"{half}\n\n[loads.preamp]"),
+    )
     assert supply.filter["half"].from_ == "rectifiers.ht middle"
 
 

@@ -1,4 +1,4 @@
-"""Bad descriptions: each says where the fault stands, which key it is, and what is wrong, and nothing more."""
+"""Bad descriptions: each says where the fault stands, which key it is, what is wrong, and nothing more."""
 
 import random
 import tomllib
@@ -16,6 +16,7 @@ from psucheck.supply.reader import LARGEST, parse_description, read_description
 BAD = Path(__file__).parent / "bad"
 BASE = (BAD / "base.toml").read_text(encoding="utf-8")
 FAULTS: list[dict[str, Any]] = tomllib.loads((BAD / "faults.toml").read_text(encoding="utf-8"))["fault"]
+ENDLESS = "this is no description: a number or a nest of brackets without end"
 TRANSFORMER = '[transformer]\nprimary = "230 V, 6.2 ohm"\ncore = "laminated"\n'
 
 
@@ -81,7 +82,7 @@ def test_three_faults_give_three_problems(seed: int) -> None:
         and fault["key"].startswith(("mains.", "fuses"))
     ]
     by_line = {fault["line"]: fault for fault in chooser.sample(apart, len(apart))}
-    three = chooser.sample([fault for fault in by_line.values()], 3)
+    three = chooser.sample(list(by_line.values()), 3)
     found = problems(edited(*((fault["find"], fault["write"]) for fault in three)))
     assert [problem.sentence() for problem in found] == [
         fault["says"] for fault in sorted(three, key=lambda fault: int(fault["line"]))
@@ -118,8 +119,8 @@ def test_a_live_chassis_is_refused_with_the_reason() -> None:
     ("edit", "message"),
     [
         (("Two-EL34 head", "Two-EL34 head" + " and more" * 30), "307 characters are too many: 200 at most"),
-        (('wall = "243 V"', "wall = " + "9" * 5000), "this is no description: a number or a nest of brackets without end"),
-        (('wall = "243 V"', "wall = " + "[" * 2000 + "]" * 2000), "this is no description: a number or a nest of brackets without end"),
+        (('wall = "243 V"', "wall = " + "9" * 5000), ENDLESS),
+        (('wall = "243 V"', "wall = " + "[" * 2000 + "]" * 2000), ENDLESS),
     ],
     ids=["an endless title", "an endless number", "a nest of brackets"],
 )  # fmt: skip
@@ -192,11 +193,38 @@ def test_no_line_of_a_rendering_is_wider_than_asked() -> None:
 
 # --- anything at all --------------------------------------------------------------------------------------
 
-_pieces = st.sampled_from(
-    ["", '"', "'", '"""', "[", "]", "[[", "{", "}", "=", ",", ".", "#", "\n", "\t", "-", "+", "0", "1e9", "nan", "x", "µ",
-     "inf", "true", "V", " uF", " off load at ", "was ", "2 x ", " in series", "ht", "bias", "middle", "\\", "\x00",
-     "2024-01-31", "\r\n", "[new]\n", "[new.filter]\n", "none", "[[filter]]\n", "rectifiers.", "99999999999999999999"]
-)  # fmt: skip
+_signs = st.sampled_from(list("\"'[]{}=,.#\n\t-+0x\\µ\0"))
+_words = st.sampled_from(
+    [
+        "",
+        "",
+        "xx",
+        '"""',
+        "[[",
+        "1e9",
+        "nan",
+        "inf",
+        "true",
+        "2024-01-31",
+        "V",
+        " uF",
+        "was ",
+        "2 x ",
+        " in series",
+        " off load at ",
+        "ht",
+        "bias",
+        "middle",
+        "none",
+        "rectifiers.",
+        "\r\n",
+        "[new]\n",
+        "[new.filter]\n",
+        "[[filter]]\n",
+        "99999999999999999999",
+    ]
+)
+_pieces = _signs | _words
 _edits = st.lists(st.tuples(st.integers(0, len(BASE)), st.integers(0, 30), _pieces), min_size=1, max_size=5)
 
 
@@ -206,13 +234,40 @@ def test_any_edit_gives_a_description_or_its_problems(edits: list[tuple[int, int
     text = BASE
     for at, length, piece in edits:
         text = text[:at] + piece + text[at + length :]
+    lines = text.count("\n") + 1
+    assert all(problem.message and problem.render(80) and problem.line <= lines for problem in told(text))
+
+
+_LINES = [number for number, line in enumerate(BASE.split("\n"), 1) if "=" in line]
+_VALUES = ["7", "true", '"?"', '"none"', "[]", "{}", '{ value = "1" }', '["1 V", 2]', "[{}]"]
+
+
+def told(text: str) -> list[Problem]:
+    """The problems of a text; none if it is a description."""
     try:
-        described = parse_description(text, "supply.toml")
+        parse_description(text, "supply.toml")
     except DescriptionError as error:
-        assert error.problems
-        for problem in error.problems:
-            assert problem.message
-            assert problem.render(80)
-            assert 0 <= problem.line <= text.count("\n") + 1
-    else:
-        assert described.found.filter
+        return error.problems
+    return []
+
+
+@pytest.mark.parametrize("value", _VALUES)
+def test_any_value_in_any_place_is_refused_at_its_own_line_and_nowhere_else(value: str) -> None:
+    for number in _LINES:
+        lines = BASE.split("\n")
+        lines[number - 1] = lines[number - 1].split("=")[0] + "= " + value
+        found = told("\n".join(lines))
+        free_text = lines[number - 1].startswith(("title", '"valve-voltage'))
+        assert {problem.line for problem in found} == (set() if free_text and value[0] == '"' else {number})
+
+
+@pytest.mark.parametrize("value", _VALUES)
+def test_any_value_in_any_place_of_new_is_refused_in_new(value: str) -> None:
+    for number in _LINES[2:]:
+        lines = BASE.split("\n")
+        header = next(line for line in reversed(lines[:number]) if line.startswith("["))
+        lines += [header.replace("[", "[new.", 1), lines[number - 1].split("=")[0] + "= " + value]
+        found = told("\n".join(lines))
+        assert all(problem.key.startswith("new") for problem in found), [
+            problem.render() for problem in found
+        ]

@@ -1,0 +1,53 @@
+"""``psucheck check``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from psucheck.cli.status import STOPPED, in_words
+
+
+def check(supply: Path, *, long: bool = False, json: bool = False, strict: bool = False) -> int:
+    """Check a supply in every state of the amplifier, and say what is over.
+
+    Parameters
+    ----------
+    supply
+        The description, a TOML file.
+    long
+        Also show every part against its ratings, the currents, the assumptions and the sources.
+    json
+        Print one JSON document instead.
+    strict
+        Exit with 1 for what is marginal or not checked, too.
+    """
+    return in_words(lambda: _check(supply, long=long, json=json, strict=strict))
+
+
+def _check(supply: Path, *, long: bool, json: bool, strict: bool) -> int:
+    # Imported here, so that --help does not wait for the numerical libraries.
+    from psucheck.checks.registry import CrashedFinding
+    from psucheck.cli.loading import load
+    from psucheck.report.view import exit_status
+    from psucheck.studies.check import check as study
+
+    description, pool = load(supply)
+    with pool:
+        report = study(description, pool)
+    if json:
+        from psucheck.report.document import document, dump
+
+        print(dump(document(report)))
+    else:
+        from psucheck.report import words
+        from psucheck.report.long import details
+        from psucheck.report.screen import screen
+
+        console = words.console(sys.stdout)
+        console.print(screen(report, hint=not long))
+        if long:
+            console.print(details(report))
+    if any(isinstance(finding, CrashedFinding) for finding in report.findings):
+        return STOPPED
+    return exit_status(report, strict=strict)

@@ -1,0 +1,1 @@
+"""Whole questions: a supply checked, as found and as proposed."""

@@ -1,0 +1,115 @@
+"""The main job: a description checked in every condition, its figures judged, a proposal held beside it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from psucheck.checks.case import Case
+from psucheck.checks.cautions import cautions
+from psucheck.checks.limits import Limits, default_limits
+from psucheck.checks.registry import judge_all
+from psucheck.circuit.condition import Condition, Readings, State
+from psucheck.conditions.plan import level_volts, plan
+from psucheck.conditions.run import place_readings, reset_bias, run_conditions
+from psucheck.engine.pool import Pool
+from psucheck.figures.measure import measure
+from psucheck.figures.model import Figures
+from psucheck.quantity import read
+from psucheck.report.view import Report, Tap
+from psucheck.supply.consistency import contradictions
+from psucheck.supply.fill import fill
+from psucheck.supply.fill_transformer import on_tap
+from psucheck.supply.filled import FilledSupply
+from psucheck.supply.model import Description
+from psucheck.supply.topology import is_negative
+
+_COMPARED: tuple[State, ...] = ("idle", "full output", "cold", "valves out", "standby open")
+"""States in which a supply as found is held beside the proposed one."""
+
+
+def check(description: Description, pool: Pool, limits: Limits | None = None) -> Report:
+    """Check a description.
+
+    Where it holds a proposal, the report is of that, with the supply as found beside it, and with the bias
+    both untouched and reset.
+
+    Raises
+    ------
+    SimulationError
+        If a run fails.
+    UnmatchedAccepted
+        If ``[accepted]`` names what no rule found.
+    """
+    limits = limits or default_limits()
+    found = fill(description.found)
+    readings = place_readings(found, pool)
+    remarks = tuple(remark.message for remark in contradictions(description))
+    if description.proposed is None:
+        return _report(found, readings, plan(found), pool, limits, remarks, _taps(found, readings, pool))
+    proposed = fill(description.proposed, loads_of=found)
+    before = [c for c in plan(found) if c.state in _COMPARED]
+    quiet = replace(found, supply=found.supply.model_copy(update={"accepted": {}}))
+    report = _report(
+        proposed, readings, plan(proposed), pool, limits, remarks, _taps(proposed, readings, pool)
+    )
+    return replace(
+        report,
+        found=_report(quiet, readings, before, pool, limits),
+        reset=_reset(proposed, readings, pool, limits),
+    )
+
+
+def _report(
+    filled: FilledSupply,
+    readings: Readings,
+    conditions: list[Condition],
+    pool: Pool,
+    limits: Limits,
+    remarks: tuple[str, ...] = (),
+    taps: tuple[Tap, ...] = (),
+) -> Report:
+    outcomes = run_conditions(filled, conditions, readings, pool)
+    figures = {outcome.condition.name: measure(outcome) for outcome in outcomes}
+    case = Case(filled.supply, figures, filled.assumptions)
+    return Report(
+        supply=filled.supply,
+        title=filled.supply.title,
+        figures=figures,
+        findings=judge_all(case, limits),
+        cautions=cautions(case),
+        assumptions=filled.assumptions,
+        remarks=remarks,
+        taps=taps,
+    )
+
+
+def _reset(filled: FilledSupply, readings: Readings, pool: Pool, limits: Limits) -> Report | None:
+    """The proposed supply with the bias set anew to the idle current that was read; None without a pot."""
+    if not any(output.bias == "node" for output in filled.outputs.values()):
+        return None
+    quiet = replace(filled, supply=filled.supply.model_copy(update={"accepted": {}}))
+    conditions = [c for c in plan(filled) if c.state in ("idle", "full output")]
+    return _report(quiet, reset_bias(filled, readings, pool), conditions, pool, limits)
+
+
+def _taps(filled: FilledSupply, readings: Readings, pool: Pool) -> tuple[Tap, ...]:
+    """B+ and heaters at the wall voltage on each primary tap, the one in use first; none without others."""
+    transformer = filled.supply.transformer
+    if not transformer.taps:
+        return ()
+    volts = level_volts(filled.mains)
+    level = "wall" if "wall" in volts else "nominal"
+    cold, idle = (Condition(state, level, volts[level]) for state in ("cold", "idle"))  # type: ignore[arg-type]
+    primaries = {f"{transformer.primary.voltage:g} V (in use)": (transformer.primary.voltage, filled.primary_ohms)}
+    primaries |= {name: (read(name, "V"), ohms) for name, ohms in transformer.taps.items()}
+    node = next(name for name in filled.nodes if not is_negative(filled.supply, name))
+    lines = []
+    for name, (tap_volts, ohms) in primaries.items():
+        outcomes = run_conditions(on_tap(filled, tap_volts, ohms), [cold, idle], readings, pool)
+        at_cold, at_idle = (measure(outcome) for outcome in outcomes)
+        lines.append(Tap(name, node, at_cold.nodes[node].dc, at_idle.nodes[node].dc, _heaters(filled, at_idle)))
+    return tuple(lines)
+
+
+def _heaters(filled: FilledSupply, figures: Figures) -> dict[str, float]:
+    return {load.winding: figures.windings[load.winding].volts for load in filled.heaters}
