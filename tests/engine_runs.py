@@ -14,12 +14,20 @@ from typing import Any
 import numpy as np
 
 from psucheck.circuit import network as net
+from psucheck.circuit.build import build_network
+from psucheck.circuit.condition import Condition, Readings
 from psucheck.circuit.spice import write_deck
-from psucheck.conditions.run import start_states
+from psucheck.conditions.run import Outcome, place_readings, run_conditions, start_states
 from psucheck.engine import jobs
+from psucheck.engine.pool import Pool
 from psucheck.engine.waveforms import Samples
 from psucheck.figures.conservation import check_steady, check_transient
+from psucheck.figures.measure import measure
+from psucheck.figures.model import Figures
 from psucheck.figures.trace import Trace, spectrum
+from psucheck.supply.fill import fill
+from psucheck.supply.filled import FilledSupply
+from psucheck.supply.reader import parse_description
 
 IDEAL_SATURATION_AMPS, IDEAL_EMISSION, IDEAL_SERIES_OHMS = 1e-9, 0.02, 0.0
 """A junction so abrupt that it stands for an ideal diode, and still one that ngspice runs in choke input."""
@@ -96,7 +104,9 @@ class Bench:
 
     def capacitor(self, plus: str, minus: str, farads: float, volts: float) -> str:
         """A capacitor [F]; ``volts`` is the size of its voltage and the first guess of it."""
-        return self.add(net.Capacitor, "c", plus, minus, farads=farads, scale_volts=abs(volts), start_volts=volts)
+        return self.add(
+            net.Capacitor, "c", plus, minus, farads=farads, scale_volts=abs(volts), start_volts=volts
+        )
 
     def choke(self, plus: str, minus: str, henries: float, ohms: float, amps: float) -> str:
         """A linear choke behind its copper; ``amps`` is a first guess of its current."""
@@ -215,3 +225,39 @@ def transient(
     trace = Trace(network, run.waveforms, run.deck.currents)
     check_transient(network, trace, network.title)
     return Solved(network, run, trace)
+
+
+class Here(Pool):
+    """A pool that runs its chains one after another in this process."""
+
+    def __init__(self) -> None:
+        self._workers = 1
+
+    def run(self, chains: Sequence[Sequence[jobs.Job]]) -> list[list[jobs.Run]]:
+        """Run each chain of jobs."""
+        return [jobs.run_chain(chain) for chain in chains]
+
+
+def described(text: str) -> FilledSupply:
+    """The supply that a description's text describes, completed."""
+    return fill(parse_description(text, "test").found)
+
+
+def readings_of(filled: FilledSupply) -> Readings:
+    """Where the description's readings lie on the supply as computed."""
+    return place_readings(filled, Here())
+
+
+def network_of(filled: FilledSupply, condition: Condition, readings: Readings | None = None) -> net.Network:
+    """The network of a supply in a condition."""
+    return build_network(filled, condition, readings_of(filled) if readings is None else readings)
+
+
+def outcomes_of(filled: FilledSupply, *conditions: Condition) -> list[Outcome]:
+    """Conditions of a supply, run in this process."""
+    return run_conditions(filled, conditions, readings_of(filled), Here())
+
+
+def figures_of(filled: FilledSupply, *conditions: Condition) -> list[Figures]:
+    """Figures of conditions; measuring them checks conservation."""
+    return [measure(outcome) for outcome in outcomes_of(filled, *conditions)]

@@ -47,6 +47,7 @@ from psucheck.checks.judging import against_lower, against_upper, not_checked, s
 from psucheck.checks.limits import Limits
 from psucheck.checks.rails import is_bias
 from psucheck.figures.model import Figures, Level
+from psucheck.supply.topology import parents
 
 ID = "loaded-voltage"
 TITLE = "Loaded voltage"
@@ -113,8 +114,12 @@ def _against_reading(case: Case, limits: Limits, node: str, was: float) -> Findi
     dc, read = abs(figures.nodes[node].dc), abs(was)
     apart = abs(dc - read) / read
     verdict: Verdict = "marginal" if apart > limits.value(f"{ID}.was-marginal") else "ok"
+    above = _moved_above(case, figures, node)
     if apart <= limits.value(f"{ID}.was-note"):
         remark = "."
+    elif above is not None and abs(dc / read - above[1]) <= limits.value(f"{ID}.was-note"):
+        # It only follows the node that feeds it, which is told of already.
+        verdict, remark = "ok", f", as {above[0]} has moved."
     else:
         remark = ": the work changed it, or a value in the description is off."
     return Finding(
@@ -128,6 +133,18 @@ def _against_reading(case: Case, limits: Limits, node: str, was: float) -> Findi
         unit="V",
         change=None if verdict == "ok" else "Check the winding's volts and resistances and the idle current.",
     )
+
+
+def _moved_above(case: Case, figures: Figures, node: str) -> tuple[str, float] | None:
+    """The nearest node above that was read, and its volts now as a share of that reading."""
+    sources = parents(case.supply)
+    source = sources[node]
+    while source.kind == "node":
+        was = case.supply.filter[source.name].was
+        if was is not None:
+            return source.name, abs(figures.nodes[source.name].dc / was)
+        source = sources[source.name]
+    return None
 
 
 def _apart(dc: float, wanted: float) -> str:

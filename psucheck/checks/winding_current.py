@@ -48,7 +48,7 @@ from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, highest, not_checked, shown
 from psucheck.checks.limits import Limits
 from psucheck.checks.ratings import Rated
-from psucheck.figures.model import Figures
+from psucheck.figures.model import Figures, Level
 from psucheck.supply.model import Winding
 
 ID = "winding-current"
@@ -74,7 +74,10 @@ def _judged(case: Case, limits: Limits, name: str, winding: Winding) -> Finding:
         found = figures.windings.get(name)
         return None if found is None else max(found.rms_current)
 
-    idle, full = highest(case, ("idle",), LEVELS, amps), highest(case, ("full output",), LEVELS, amps)
+    # A winding that feeds heaters alone is rated, as they are, at nominal mains.
+    fed = any(rectifier.winding == name for rectifier in case.supply.rectifiers.values())
+    levels: tuple[Level, ...] = LEVELS if fed else ("nominal",)
+    idle, full = highest(case, ("idle",), levels, amps), highest(case, ("full output",), levels, amps)
     if idle is None:
         return not_checked(ID, name, why="No run gave its current.", measure="the currents drawn at idle")
     if winding.current is None:

@@ -83,9 +83,9 @@ class _Builder:
     def _reference(self, name: str) -> None:
         """Tie a winding to the chassis where its circuit does.
 
-        A centre-tapped rectifier returns through the centre tap. A half-wave one returns through the inner end
-        unless a bridge stands on the same winding, whose lower arms then are its return. Heaters are tied at
-        their inner end, where only the reading to chassis would tell the difference.
+        A centre-tapped rectifier returns through the centre tap. A half-wave one returns through the inner
+        end unless a bridge stands on the same winding, whose lower arms then are its return. Heaters are
+        tied at their inner end, where only the reading to chassis would tell the difference.
         """
         ends = self.ends[name]
         on_it = [r for r in self.filled.supply.rectifiers.values() if r.winding == name]
@@ -122,7 +122,9 @@ class _Builder:
         if node.bias_load_ohms is not None and self.filled.supply.rectifiers[rectifier].feed is not None:
             held = node.was or (max(description.range, key=abs) if description.range else description.set)
             if held:
-                return abs(held), held * self.condition.volts / (self.filled.mains.wall or self.filled.mains.nominal)
+                return abs(held), held * self.condition.volts / (
+                    self.filled.mains.wall or self.filled.mains.nominal
+                )
         if self._cut_off(name):
             return peak, 0.0
         return peak, sign * peak * (_UNLOADED if self.condition.drawing == "nothing" else _LOADED)
@@ -189,7 +191,9 @@ class _Builder:
                     "centre tap", rectifier.winding, inner, "centre tap lead", dc=False,
                     volts=(self.ends[rectifier.winding].a, inner),
                 )  # fmt: skip
-                self.wiring.resistor(tapped, self.middles[node], CONTACT_OHMS, f"{name} centre tap to the joint")
+                self.wiring.resistor(
+                    tapped, self.middles[node], CONTACT_OHMS, f"{name} centre tap to the joint"
+                )
 
     def _note_bled(self) -> None:
         """A node is bled if a resistor of the description drains any node that it is joined to."""

@@ -96,3 +96,5 @@ class Readings:
 
     volts: Mapping[str, float] = field(default_factory=dict)
     grid_shares: Mapping[str, float] = field(default_factory=dict)
+    reset: bool = False
+    """Whether the pot has been turned since the readings were taken."""

@@ -20,7 +20,13 @@ def plain(text: str) -> str:
 
 
 def export(
-    title: str, condition: str, network: Network, deck: Deck, states: np.ndarray, seconds: float, max_step: float
+    title: str,
+    condition: str,
+    network: Network,
+    deck: Deck,
+    states: np.ndarray,
+    seconds: float,
+    max_step: float,
 ) -> str:
     """The netlist as text.
 

@@ -18,8 +18,8 @@ def add_string(
 ) -> list[str]:
     """A capacitor or a series string of equal ones, each with ESR, leakage and balancing resistor.
 
-    ``volts`` is the size of the voltage on the whole string, ``start`` a first guess of it. Returns the joints
-    between the parts.
+    ``volts`` is the size of the voltage on the whole string, ``start`` a first guess of it. Returns the
+    joints between the parts.
     """
     units, joints, at = [], [], plus
     count = filled.in_series

@@ -11,8 +11,8 @@ from psucheck.circuit.wiring import Wiring
 from psucheck.supply.filled import CurrentLoad, OutputLoad
 
 _LEAST_DRIVE = 0.1
-"""Least drive at the idle point, as a share of the screen's part of it. A valve that is biased colder than its
-type's law allows is taken to sit there: its law is shifted, not its reading."""
+"""Least drive at the idle point, as a share of the screen's part of it. A valve that is biased colder than
+its type's law allows is taken to sit there: its law is shifted, not its reading."""
 
 
 def add_current(wiring: Wiring, name: str, load: CurrentLoad, readings: Readings) -> None:
@@ -119,8 +119,8 @@ def _idle_point(load: OutputLoad, readings: Readings) -> _IdlePoint:
 def grid_volts_for_idle(load: OutputLoad, readings: Readings, volts: Mapping[str, float]) -> float:
     """Grid volts at which the idle current flows again on rails that stand at ``volts`` (node -> V).
 
-    From the law of :func:`_idle_factors` with the current at its idle value: Vg1 = E0 - Vg2/mu. Where the type's
-    law is not known, the bias that was read.
+    From the law of :func:`_idle_factors` with the current at its idle value: Vg1 = E0 - Vg2/mu. Where the
+    type's law is not known, the bias that was read.
     """
     if load.mu is None:
         return load.grid_volts
@@ -141,8 +141,8 @@ def _idle_factors(
     """The three-halves law about the idle point.
 
     i = I0 ((Vg2k/mu + Vg1k)/E0)^1.5, E0 the same sum at the point where I0 was read (Child's law for the
-    current of a screen-grid valve, the anode left out). Without screens the anode takes their part; without mu
-    the current follows that voltage alone.
+    current of a screen-grid valve, the anode left out). Without screens the anode takes their part; without
+    mu the current follows that voltage alone.
     """
     point = _idle_point(load, readings)
     control = screen if screen is not None else anode

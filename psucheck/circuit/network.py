@@ -1,7 +1,7 @@
 """A network: the elements of a supply in one condition, as plain data.
 
-Node 0 is the chassis. Names of nodes and elements are generated (``n1``, ``r3``); what the user calls them stands
-beside, in the layout and in each element's ``says``. All values are SI.
+Node 0 is the chassis. Names of nodes and elements are generated (``n1``, ``r3``); what the user calls them
+stands beside, in the layout and in each element's ``says``. All values are SI.
 
 Positive current of an element flows from ``plus`` through it to ``minus``.
 """
@@ -59,8 +59,8 @@ class Capacitor(Element):
 class Choke(Element):
     """An inductance without its copper, its flux linkage [V s] a state.
 
-    Linear up to ``knee_amps``; beyond it the differential inductance falls to ``henries`` / ``beyond``. A knee
-    of None makes it linear throughout.
+    Linear up to ``knee_amps``; beyond it the differential inductance falls to ``henries`` / ``beyond``. A
+    knee of None makes it linear throughout.
     """
 
     henries: float
@@ -71,7 +71,7 @@ class Choke(Element):
 
 @dataclass(frozen=True, slots=True)
 class Diode(Element):
-    """A junction diode: v = ``emission`` kT/q ln(1 + i/``saturation_amps``) + i ``series_ohms`` at 27 degC."""
+    """A junction diode: v = ``emission`` kT/q ln(1 + i/``saturation_amps``) + i ``series_ohms``, 27 degC."""
 
     saturation_amps: float
     emission: float
@@ -119,7 +119,7 @@ STATEFUL = (Capacitor, Choke)
 
 @dataclass(frozen=True)
 class ResistorLayout:
-    """A resistor of the description: the elements it stands for (equal ones), and how many parts share each."""
+    """A resistor of the description: its elements (equal ones), and how many parts share each."""
 
     elements: tuple[str, ...]
     parts: int = 1

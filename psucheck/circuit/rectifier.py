@@ -173,10 +173,10 @@ class RectifierWiring:
         tap = winding.taps.get(self.rectifier.end or "")
         if tap is not None:
             ratio, ohms = tap.ratio, tap.ohms
-        primary = filled.primary_ohms + filled.mains.ohms + filled.place_ohms.get("mains", 0.0)
+        primary = filled.primary_ohms + filled.mains.ohms + filled.at_place("mains")
         added = self.rectifier.anode_resistors.value if self.rectifier.anode_resistors else 0.0
         name = self.rectifier.winding
-        in_leads = filled.place_ohms.get(f"each winding {name}", 0.0) + filled.place_ohms.get(f"winding {name}", 0.0)
+        in_leads = filled.at_place(f"each winding {name}") + filled.at_place(f"winding {name}")
         if self.rectifier.circuit == "centre-tapped":
-            in_leads += filled.place_ohms.get(f"centre tap {name}", 0.0)
+            in_leads += filled.at_place(f"centre tap {name}")
         return ohms + primary * ratio**2 + added + in_leads

@@ -1,7 +1,7 @@
 """A network as a SPICE netlist, built with PySpice.
 
-Every value that reaches a netlist is a float from validated input and every name is generated, so no text of a
-user's can enter it; :func:`check_deck` makes sure once more, line by line.
+Every value that reaches a netlist is a float from validated input and every name is generated, so no text of
+a user's can enter it; :func:`check_deck` makes sure once more, line by line.
 
 States are carried by capacitors only: a choke's flux linkage is the voltage [V = V s] of a 1 F capacitor that
 integrates the choke's voltage, so that a saturating choke needs no model of the simulator's own.
@@ -18,8 +18,8 @@ from PySpice.Spice.Netlist import Circuit
 from psucheck.circuit import network as net
 
 _OPTIONS = ".options reltol=1e-4 abstol=1e-9 vntol=1e-6 chgtol=1e-14 trtol=3 method=trap temp=27 tnom=27"
-"""The same on every run, since the simulator keeps options from one run to the next in a process. The trapezoidal
-rule at this accuracy moved no rail of the test supplies by more than 5 mV against a step of a fifth."""
+"""The same on every run, since the simulator keeps options from one run to the next in a process. The
+trapezoidal rule at this accuracy moved no rail of the test supplies by more than 5 mV against a step of a fifth."""
 
 _LINE = re.compile(
     r"(\* [ -~]*|[rcdvbefRCDVBEF][a-z0-9]+ [ -~]*|\.model [a-z0-9]+ D ?\([ -~]*\)|\.options [ -~]*"
@@ -101,7 +101,7 @@ class _Writer:
             )
             self.says.append("reflects that section's current into the primary")
         if self._reflected:
-            # The core itself draws nothing; a path to chassis keeps the matrix regular with nothing connected.
+            # The core itself draws nothing; with nothing connected the matrix still needs a path.
             self.circuit.R("core", "core", net.GROUND, 1e9)
             self.says.append("keeps the core's node defined")
         lines = [line for line in str(self.circuit).splitlines() if line and not line.startswith(".title")]

@@ -46,7 +46,7 @@ def add_winding(wiring: Wiring, name: str) -> Ends:
     winding = wiring.filled.windings[name]
     inner = wiring.node()
     taps: dict[str, str] = {}
-    sections = []
+    sections: list[str] = []
     # The first section, from its inner end outwards, in pieces from tap to tap.
     stops = sorted(winding.taps.items(), key=lambda item: item[1].ratio)
     stops.append(("", FilledTap(winding.ratios[0], winding.ohms[0])))
@@ -82,5 +82,8 @@ def add_heaters(wiring: Wiring, ends: dict[str, Ends]) -> None:
         if load.group in wiring.condition.heaters and load.winding in ends:
             terminals = ends[load.winding]
             wiring.resistor(
-                terminals.a, terminals.b, load.volts / load.amps, f"heaters of the {load.group} on {load.winding}"
+                terminals.a,
+                terminals.b,
+                load.volts / load.amps,
+                f"heaters of the {load.group} on {load.winding}",
             )

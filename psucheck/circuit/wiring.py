@@ -36,7 +36,9 @@ class Wiring:
         self._counts[letter] = self._counts.get(letter, 0) + 1
         return f"{letter}{self._counts[letter]}"
 
-    def add(self, kind: Callable[..., Element], letter: str, plus: str, minus: str, says: str, **values: Any) -> str:
+    def add(
+        self, kind: Callable[..., Element], letter: str, plus: str, minus: str, says: str, **values: Any
+    ) -> str:
         """Add an element of ``kind`` under a new name, which is returned."""
         element = kind(name=self._name(letter), plus=plus, minus=minus, says=says, **values)
         self.network.elements.append(element)
@@ -74,8 +76,17 @@ class Wiring:
                 dc=dc,
                 volts_between=(*(known.volts_between if known else ()), *pairs),
             )
-            node = self._through_switches(text, behind)
+            node = self._through_switches(text, self._through_resistor(text, behind))
         return node
+
+    def _through_resistor(self, text: str, node: str) -> str:
+        """A resistor that the description puts at a place."""
+        if text not in self.supply.series:
+            return node
+        behind = self.node()
+        element = self.resistor(node, behind, self.supply.series[text].value, f"{text}: series resistor")
+        self.note_resistor(text, element)
+        return behind
 
     def _through_switches(self, text: str, node: str) -> str:
         for name, switch in self.supply.switches.items():

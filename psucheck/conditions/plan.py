@@ -11,7 +11,12 @@ _STEADY: tuple[tuple[State, tuple[Level, ...]], ...] = (
     ("cold", ("nominal", "wall", "high")),
     ("valves out", ("nominal", "wall", "high")),
 )
-_TRANSIENT: tuple[State, ...] = ("switch-on", "switch-on, valves cold", "switch-off", "switch-off, valves out")
+_TRANSIENT: tuple[State, ...] = (
+    "switch-on",
+    "switch-on, valves cold",
+    "switch-off",
+    "switch-off, valves out",
+)
 """All at high mains, where they are worst."""
 
 
@@ -21,6 +26,11 @@ def level_volts(mains: FilledMains) -> dict[Level, float]:
     if mains.wall is not None:
         volts["wall"] = mains.wall
     return volts
+
+
+def reading_level(mains: FilledMains) -> Level:
+    """The level at which the readings of the description were taken: the wall's, nominal where not known."""
+    return "nominal" if mains.wall is None else "wall"
 
 
 def plan(filled: FilledSupply) -> list[Condition]:

@@ -12,7 +12,7 @@ from psucheck.circuit.condition import Condition, Readings
 from psucheck.circuit.loads import grid_volts_for_idle
 from psucheck.circuit.network import Capacitor, Choke, Mains, Network
 from psucheck.circuit.spice import Deck, write_deck
-from psucheck.conditions.plan import level_volts
+from psucheck.conditions.plan import level_volts, reading_level
 from psucheck.engine.decay import Decay, run_down
 from psucheck.engine.jobs import Job, Run, SteadyJob, TransientJob
 from psucheck.engine.pool import Pool
@@ -20,9 +20,9 @@ from psucheck.engine.waveforms import mean
 from psucheck.supply.filled import FilledSupply
 
 PHASES = (0.0, 30.0, 60.0, 90.0, 120.0, 150.0)
-"""Phases of switch-on that are tried; the second half cycle mirrors the first in every circuit but a half-wave
-one, for which the tries go all the way round."""
-_SWITCH_ON_SECONDS = 2.0
+"""Phases of switch-on that are tried; the second half cycle mirrors the first in every circuit but a
+half-wave one, for which the tries go all the way round."""
+_SWITCH_ON_SECONDS = 1.0
 _SWITCH_OFF_SECONDS = 60.0
 _TRIAL_CYCLES = 2.0
 _ON_STEP, _OFF_STEP = 100e-6, 10e-3
@@ -38,6 +38,8 @@ class Outcome:
     decay: Decay | None = None
     max_step: float = 0.0
     """Longest step of a transient's run [s]."""
+    bias_reset: bool = False
+    """Whether the bias pot has been turned since the readings were taken."""
 
 
 def start_states(network: Network) -> np.ndarray:
@@ -55,8 +57,8 @@ def _start(element: object) -> float:
 def place_readings(filled: FilledSupply, pool: Pool) -> Readings:
     """Run the supply at its wall voltage, drawing just what was read, and place the readings on it.
 
-    A node without ``was`` takes the volts computed there, in the proportion in which the nearest node above it
-    that has one was read against computed. The bias pot stands where ``set`` comes out.
+    A node without ``was`` takes the volts computed there, in the proportion in which the nearest node above
+    it that has one was read against computed. The bias pot stands where ``set`` comes out.
     """
     computed = _drawing_as_read(filled, pool)
     placed = {name: _placed(filled, name, computed) for name in computed}
@@ -81,18 +83,18 @@ def reset_bias(filled: FilledSupply, readings: Readings, pool: Pool) -> Readings
             continue
         wanted = grid_volts_for_idle(output, readings, computed)
         shares[name] = wanted / computed[output.bias_node]
-    return Readings(readings.volts, shares)
+    return Readings(readings.volts, shares, reset=True)
 
 
 def _drawing_as_read(filled: FilledSupply, pool: Pool) -> dict[str, float]:
     """Volts of each node at the wall voltage (nominal, if not known) when everything draws what was read."""
-    volts = level_volts(filled.mains)
-    level = "wall" if "wall" in volts else "nominal"
-    condition = Condition("idle", level, volts[level], as_read=True)  # type: ignore[arg-type]
+    level = reading_level(filled.mains)
+    condition = Condition("idle", level, level_volts(filled.mains)[level], as_read=True)
     network = build_network(filled, condition, Readings())
     run = pool.run([[SteadyJob(write_deck(network), start_states(network))]])[0][0]
     return {
-        name: mean(run.waveforms.time, run.waveforms.node(node)) for name, node in network.layout.nodes.items()
+        name: mean(run.waveforms.time, run.waveforms.node(node))
+        for name, node in network.layout.nodes.items()
     }
 
 
@@ -132,7 +134,7 @@ def run_conditions(
             outcomes.append(Outcome(condition, network, None, run_down(network, states)))
         else:
             step = _OFF_STEP if condition.state == "switch-off" else _ON_STEP
-            outcomes.append(Outcome(condition, network, runs[condition], max_step=step))
+            outcomes.append(Outcome(condition, network, runs[condition], None, step, readings.reset))
     return outcomes
 
 
@@ -144,9 +146,11 @@ def _chains(conditions: Sequence[Condition]) -> list[list[Condition]]:
     loaded = [c for c in conditions if c.state in ("idle", "full output")]
     # Switch-off follows idle at the same mains, so that comes last of the idle ones.
     loaded.sort(key=lambda c: (c.state == "idle", c.level == "high"))
-    loaded = [c for c in loaded if c.state == "idle" and c.level != "high"] + [
-        c for c in loaded if c.state == "full output"
-    ] + [c for c in loaded if c.state == "idle" and c.level == "high"]
+    loaded = (
+        [c for c in loaded if c.state == "idle" and c.level != "high"]
+        + [c for c in loaded if c.state == "full output"]
+        + [c for c in loaded if c.state == "idle" and c.level == "high"]
+    )
     chains = [loaded + [c for c in conditions if c.state == "switch-off"]] if loaded else []
     for state in ("valves out", "cold", "standby open"):
         chains.append([c for c in conditions if c.state == state])
@@ -155,7 +159,11 @@ def _chains(conditions: Sequence[Condition]) -> list[list[Condition]]:
 
 
 def _job(
-    filled: FilledSupply, condition: Condition, network: Network, readings: Readings, chain: Sequence[Condition]
+    filled: FilledSupply,
+    condition: Condition,
+    network: Network,
+    readings: Readings,
+    chain: Sequence[Condition],
 ) -> Job:
     deck = write_deck(network)
     if condition.state == "switch-off":

@@ -44,7 +44,7 @@ class Decay:
         return np.real(self.rows[node] @ states)
 
     def seconds_to(self, node: str, volts: float, limit: float) -> float | None:
-        """First time at which |V(node)| has fallen to ``volts`` [V], by bisection; None if not by ``limit`` [s]."""
+        """First time at which |V(node)| is down to ``volts`` [V], by bisection; None if not by ``limit`` [s]."""
         times = np.concatenate(([0.0], np.geomspace(1e-3, limit, 400)))
         below = np.abs(self.volts(node, times)) <= volts
         if not below.any():

@@ -1,4 +1,4 @@
-"""What a worker does: periodic steady states, one after another, and transients. Plain functions of plain data."""
+"""What a worker does: periodic steady states, one after another, and transients."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
 """Periodic steady state: the state that one mains cycle carries into itself.
 
 Newton's method on the map over one cycle, x -> advance(x). With nothing drawing, almost any state above the
-peak is nearly a fixed point, so the size of the residual says nothing: a solution is accepted on the size of the
-Newton correction.
+peak is nearly a fixed point, so the size of the residual says nothing: a solution is accepted on the size of
+the Newton correction.
 """
 
 from __future__ import annotations
@@ -55,8 +55,8 @@ class _Map:
     def differences(self, x: np.ndarray, image: np.ndarray, step: float = _STEP) -> np.ndarray:
         """Derivative of the map by one-sided steps downwards.
 
-        Downwards, because a rectifier that is lifted above the peak stops conducting: an upward step would see
-        a capacitor that nothing recharges.
+        Downwards, because a rectifier that is lifted above the peak stops conducting: an upward step would
+        see a capacitor that nothing recharges.
         """
         jacobian = np.empty((x.size, x.size))
         for column in range(x.size):
@@ -80,8 +80,8 @@ def solve_periodic(
     scale
         Size of each state: volts by the rail, flux linkage by the rated one.
     jacobian
-        Derivative of the map (scaled) at a neighbouring solution: corrections then start from it and Broyden's
-        update improves it. Without it, and whenever that does not converge, it is found by differences.
+        Derivative of the map (scaled) at a neighbouring solution: corrections then start from it and
+        Broyden's update improves it. Without it, and whenever that does not converge, it is found by differences.
 
     Raises
     ------

@@ -54,7 +54,7 @@ class Pool:
         return self
 
     def __exit__(self, *exception: object) -> None:
-        self._kill()
+        self._executor.shutdown(wait=True)
 
     @contextmanager
     def closed_on_error(self) -> Iterator[None]:

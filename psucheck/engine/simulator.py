@@ -19,8 +19,9 @@ from psucheck.engine.library import find_library
 from psucheck.engine.waveforms import Waveforms
 
 _HARMLESS = re.compile(
-    r"^\s*$|^Note: |Using SPARSE 1\.3 as Direct Linear Solver|Using KLU as Direct Linear Solver|can't find init file"
-    r"|^Warning: .*(stepping|singular matrix)|^(Doing|No\. of Data|Reducing|Trying|Starting|Supplies|Transient op)"
+    r"^\s*$|^Note: |Using (SPARSE 1\.3|KLU) as Direct Linear Solver|can't find init file"
+    r"|^Warning: .*(stepping|singular matrix)"
+    r"|^(Doing|No\. of Data|Reducing|Trying|Starting|Supplies|Transient op)"
 )
 
 
@@ -75,7 +76,9 @@ class Simulator:
         self._guard(lambda: self._spice.load_circuit("\n".join(lines)), "reading the netlist")
         self._deck = deck
 
-    def run(self, states: np.ndarray, *, seconds: float, max_step: float, sample_from: float = 0.0) -> Waveforms:
+    def run(
+        self, states: np.ndarray, *, seconds: float, max_step: float, sample_from: float = 0.0
+    ) -> Waveforms:
         """Run the loaded deck from ``states`` (SI, in the deck's order) for ``seconds``.
 
         Returns

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-Samples = np.ndarray
+Samples = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

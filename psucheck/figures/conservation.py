@@ -11,8 +11,8 @@ from psucheck.engine.simulator import SimulationError
 from psucheck.figures.trace import Trace
 
 POWER = 0.02
-"""Steady: watts in against watts dissipated, as a share of watts in. The rectifier's pulses are sampled some ten
-times each, which leaves up to one per cent."""
+"""Steady: watts in against watts dissipated, as a share of watts in. The rectifier's pulses are sampled some
+ten times each, which leaves up to one per cent."""
 CAPACITOR_MEAN = 0.01
 """Steady: mean capacitor current, as a share of its RMS."""
 CHOKE_MEAN = 1e-4
@@ -56,7 +56,9 @@ def check_steady(network: Network, trace: Trace, name: str) -> None:
     error = steady_balance(network, trace).error
     if error > POWER:
         raise SimulationError(f"{name}: watts in and watts dissipated differ by {error:.1%}")
-    rail = max((float(np.abs(trace.waveforms.node(n)).max()) for n in network.layout.nodes.values()), default=1.0)
+    rail = max(
+        (float(np.abs(trace.waveforms.node(n)).max()) for n in network.layout.nodes.values()), default=1.0
+    )
     for element in network.states:
         if isinstance(element, Capacitor):
             amps = trace.amps(element.name)
@@ -88,4 +90,3 @@ def _stored(element: Element, trace: Trace, at: int) -> float:
     linear = min(amps, knee)
     beyond = element.henries / element.beyond
     return 0.5 * element.henries * linear**2 + (0.5 * beyond * (amps**2 - knee**2) if amps > knee else 0.0)
-

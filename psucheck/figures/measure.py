@@ -71,7 +71,8 @@ def _figures(outcome: Outcome, trace: Trace) -> m.Figures:
         rectifiers={name: _rectifier(trace, last, r) for name, r in layout.rectifiers.items()},
         valves={name: _valves(last, valves) for name, valves in layout.valves.items()},
         places={
-            name: _place(trace, last, place, condition.transient, hertz) for name, place in layout.places.items()
+            name: _place(trace, last, place, condition.transient, hertz)
+            for name, place in layout.places.items()
         },
         mains_supply=_mains(outcome, trace, last),
         discharge=_discharge(outcome, trace) if condition.state == "switch-off" else {},
@@ -90,10 +91,12 @@ def _last_cycle(outcome: Outcome, trace: Trace, hertz: float) -> Trace:
 
 
 def _remarks(outcome: Outcome) -> tuple[str, ...]:
-    if outcome.condition.state.startswith("switch-on"):
-        return ("all cathodes taken as hot" if outcome.condition.state == "switch-on" else
-                "rectifier conducting, valves cold", "core inrush not simulated")  # fmt: skip
-    return ()
+    """What a reader of the figures has to know: what was taken as given, what is not in them."""
+    remarks = {
+        "switch-on": ("all cathodes taken as hot", "core inrush not simulated"),
+        "switch-on, valves cold": ("rectifier conducting, valves cold", "core inrush not simulated"),
+    }.get(outcome.condition.state, ())
+    return (*remarks, "bias reset") if outcome.bias_reset else remarks
 
 
 def _node(trace: Trace, last: Trace, node: str) -> m.NodeFigures:
@@ -214,7 +217,9 @@ def _place(trace: Trace, last: Trace, layout: PlaceLayout, transient: bool, hert
 
 
 def _place_volts(trace: Trace, last: Trace, pair: tuple[str, str], dc: bool) -> float:
-    return float(np.abs(trace.waveforms.between(*pair)).max()) if dc else last.rms(last.waveforms.between(*pair))
+    return (
+        float(np.abs(trace.waveforms.between(*pair)).max()) if dc else last.rms(last.waveforms.between(*pair))
+    )
 
 
 def _mains(outcome: Outcome, trace: Trace, last: Trace) -> m.MainsFigures | None:
@@ -281,5 +286,3 @@ def _differences(fine: m.Figures, coarse: m.Figures) -> dict[str, float]:
         for key, value in asdict(fine.mains_supply).items():
             moved[f"mains_supply.{key}"] = abs(value - other[key])
     return moved
-
-

@@ -1,8 +1,8 @@
 """Figures: what a run of the supply amounts to, in the trade's words and SI units.
 
-One :class:`Figures` per condition. Steady conditions hold averages over one mains cycle of the periodic steady
-state; transients hold the extremes of the whole run, and their averages over its last cycle. Rules and reports
-read these and nothing else; no waveform reaches them.
+One :class:`Figures` per condition. Steady conditions hold averages over one mains cycle of the periodic
+steady state; transients hold the extremes of the whole run, and their averages over its last cycle. Rules and
+reports read these and nothing else; no waveform reaches them.
 """
 
 from __future__ import annotations
@@ -130,8 +130,10 @@ class ValveFigures:
 
 @dataclass(frozen=True, slots=True)
 class PlaceFigures:
-    """The current at a place where a fuse, switch or limiter stands [A]; ``volts`` is the highest the place
-    would have to interrupt (RMS on the AC side, DC on a rail), ``dc`` says which.
+    """The current at a place where a fuse, switch or limiter stands [A].
+
+    ``volts`` is the highest the place would have to interrupt (RMS on the AC side, DC on a rail), ``dc`` says
+    which.
 
     Transients only: ``i2t`` [A^2 s] of the whole run, and ``window_rms``: (window [s], highest RMS over any
     window of that length [A]).
@@ -158,8 +160,11 @@ class MainsFigures:
 
 @dataclass(frozen=True, slots=True)
 class Discharge:
-    """A node after mains off. ``seconds_to_60_v`` is None when it does not fall below 60 V by itself within
-    the run; ``tau`` is not given where the fall is no exponential."""
+    """A node after mains off.
+
+    ``seconds_to_60_v`` is None when it does not fall below 60 V within the run; ``bled`` says whether any
+    resistor of the description drains it with the valves out.
+    """
 
     start_volts: float
     seconds_to_60_v: float | None

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from psucheck.parts.errors import BadPartsData, NotTabulated, UnknownPart
 
 if TYPE_CHECKING:
-    from psucheck.parts.library import Library
+    from psucheck.parts.shelves import Library
 
 __all__ = ["BadPartsData", "NotTabulated", "UnknownPart", "library"]
 
@@ -22,6 +22,6 @@ __all__ = ["BadPartsData", "NotTabulated", "UnknownPart", "library"]
 def library() -> Library:
     """The one library of this process; its files are read when first needed."""
     # Imported here because the models need pydantic, which a command's help does not.
-    from psucheck.parts.library import Library
+    from psucheck.parts.shelves import Library
 
     return Library()

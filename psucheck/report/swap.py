@@ -116,6 +116,9 @@ def _bias_wanted(node: str) -> Reading:
     """The bias wanted, with the verdict on the pot's reach."""
 
     def reading(report: Report) -> str:
+        if report.reset is not None:
+            # The column with the bias reset tells it.
+            return words.NONE
         for found in report.findings:
             if found.rule == bias_range.ID and found.subject == node:
                 wanted = "" if found.figure is None else f"{words.amount(-abs(found.figure), 'V')} "

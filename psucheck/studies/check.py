@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from psucheck.checks import bias_range
 from psucheck.checks.case import Case
 from psucheck.checks.cautions import cautions
+from psucheck.checks.judging import severity
 from psucheck.checks.limits import Limits, default_limits
 from psucheck.checks.registry import judge_all
 from psucheck.circuit.condition import Condition, Readings, State
-from psucheck.conditions.plan import level_volts, plan
+from psucheck.conditions.plan import level_volts, plan, reading_level
 from psucheck.conditions.run import place_readings, reset_bias, run_conditions
 from psucheck.engine.pool import Pool
 from psucheck.figures.measure import measure
@@ -52,11 +54,17 @@ def check(description: Description, pool: Pool, limits: Limits | None = None) ->
     report = _report(
         proposed, readings, plan(proposed), pool, limits, remarks, _taps(proposed, readings, pool)
     )
-    return replace(
-        report,
-        found=_report(quiet, readings, before, pool, limits),
-        reset=_reset(proposed, readings, pool, limits),
-    )
+    found_report = _report(quiet, readings, before, pool, limits)
+    return _with_reset(replace(report, found=found_report), _reset(proposed, readings, pool, limits))
+
+
+def _with_reset(report: Report, reset: Report | None) -> Report:
+    """Whether the pot reaches is judged where it has been turned, since the rails move with the current."""
+    if reset is None:
+        return report
+    others = [finding for finding in report.findings if finding.rule != bias_range.ID]
+    pots = [finding for finding in reset.findings if finding.rule == bias_range.ID]
+    return replace(report, findings=sorted(others + pots, key=severity), reset=reset)
 
 
 def _report(
@@ -97,17 +105,21 @@ def _taps(filled: FilledSupply, readings: Readings, pool: Pool) -> tuple[Tap, ..
     transformer = filled.supply.transformer
     if not transformer.taps:
         return ()
-    volts = level_volts(filled.mains)
-    level = "wall" if "wall" in volts else "nominal"
-    cold, idle = (Condition(state, level, volts[level]) for state in ("cold", "idle"))  # type: ignore[arg-type]
-    primaries = {f"{transformer.primary.voltage:g} V (in use)": (transformer.primary.voltage, filled.primary_ohms)}
+    level = reading_level(filled.mains)
+    volts = level_volts(filled.mains)[level]
+    cold, idle = Condition("cold", level, volts), Condition("idle", level, volts)
+    primaries = {
+        f"{transformer.primary.voltage:g} V (in use)": (transformer.primary.voltage, filled.primary_ohms)
+    }
     primaries |= {name: (read(name, "V"), ohms) for name, ohms in transformer.taps.items()}
     node = next(name for name in filled.nodes if not is_negative(filled.supply, name))
     lines = []
     for name, (tap_volts, ohms) in primaries.items():
         outcomes = run_conditions(on_tap(filled, tap_volts, ohms), [cold, idle], readings, pool)
         at_cold, at_idle = (measure(outcome) for outcome in outcomes)
-        lines.append(Tap(name, node, at_cold.nodes[node].dc, at_idle.nodes[node].dc, _heaters(filled, at_idle)))
+        lines.append(
+            Tap(name, node, at_cold.nodes[node].dc, at_idle.nodes[node].dc, _heaters(filled, at_idle))
+        )
     return tuple(lines)
 
 

@@ -108,7 +108,7 @@ def _fill_mains(supply: Supply, notes: list[Assumption]) -> FilledMains:
 
 
 def _in_proportion(system: MainsSystem, nominal: float, end: Literal["low", "high"]) -> float:
-    """An end of the system's range, for a nominal voltage that may differ from the system's own (a 240 V tap)."""
+    """An end of the system's range, in proportion where the nominal voltage is not near the system's own."""
     voltage = system.voltage.value
     if abs(nominal - voltage.nominal) <= 0.1 * voltage.nominal:
         return voltage.low if end == "low" else voltage.high
@@ -236,20 +236,19 @@ def _end_ratio(supply: Supply, rectifier_name: str, windings: dict[str, FilledWi
     """Volts per primary volt of the winding's part that a half-wave rectifier stands on."""
     rectifier = supply.rectifiers[rectifier_name]
     winding = windings[rectifier.winding]
-    if rectifier.end in winding.taps:
-        return winding.taps[rectifier.end].ratio
+    tap = winding.taps.get(rectifier.end or "")
+    if tap is not None:
+        return tap.ratio
     return winding.ratios[-1] if rectifier.end == "b" else winding.ratios[0]
 
 
 def _fill_places(supply: Supply, notes: list[Assumption]) -> dict[str, float]:
-    """Resistance of what stands at each place, hot [ohm]."""
+    """Resistance of the fuses and hot limiters at each place [ohm]."""
     ohms: dict[str, float] = {}
     for place, fuse in supply.fuses.items():
         ohms[place] = ohms.get(place, 0.0) + _fuse_ohms(place, fuse, notes)
     for place, limiter in supply.limiters.items():
         ohms[place] = ohms.get(place, 0.0) + limiter.hot
-    for place, resistor in supply.series.items():
-        ohms[place] = ohms.get(place, 0.0) + resistor.value
     return ohms
 
 

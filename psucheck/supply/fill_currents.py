@@ -1,4 +1,4 @@
-"""Loads that are no output valves: currents as given, from readings on both sides of a dropper, or usual ones."""
+"""Loads that are no output valves: currents given, from readings on both sides of a dropper, or usual."""
 
 from __future__ import annotations
 
@@ -69,8 +69,8 @@ def _from_readings(
     """Load currents that the readings settle [A], by node.
 
     The DC network of the filter is linear: over each node's feed resistance R flows what its whole branch
-    draws, V(parent) - V(node) = R sum(load + V/bleeder). Unknown are the voltages of nodes without ``was`` and
-    the loads of nodes that have one and no load given; there are as many equations as nodes fed from a node.
+    draws, V(parent) - V(node) = R sum(load + V/bleeder). Unknown are the voltages of nodes without ``was``
+    and the loads of nodes that have one and no load given; there are as many equations as nodes fed from a node.
     """
     fed = {
         node: source.name

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from psucheck.parts import UnknownPart, library
 from psucheck.parts.valves import LoadValve, PushPullRow
 from psucheck.supply import guesses
@@ -67,7 +69,9 @@ def heater_winding(supply: Supply) -> str | None:
 
 def fill_output(name: str, load: Load, supply: Supply, notes: list[Assumption]) -> OutputLoad:
     """The idle point, full output and law of one load's output valves."""
-    assert load.valves and load.anodes and load.idle  # the reader has seen to it
+    assert load.valves  # the reader has seen to these three
+    assert load.anodes
+    assert load.idle
     valves = load.valves[0]
     count = sum(entry.count for entry in load.valves)
     part = load_valve(valves.type)
@@ -119,13 +123,15 @@ def _idle_amps(
         screen = idle.screen * times if idle.screen is not None else total * share / (1 + share)
         anode = total - screen
     if idle.screen is None:
-        why = "the data sheet's screen to anode current at zero signal" if row else "share of the anode current"
+        why = (
+            "the data sheet's screen to anode current at zero signal" if row else "share of the anode current"
+        )
         notes.append(guesses.SCREEN_SHARE.assume(f"loads.{name}.idle.screen", why, screen))
     return (anode, screen) if screened else (anode + screen, 0.0)
 
 
 def _row(part: LoadValve | None, rail: float, cathode_bias: bool) -> PushPullRow | None:
-    """The row of a type's push-pull table that is nearest to the anode rail, of the same kind of bias if any."""
+    """The row of a type's push-pull table nearest to the anode rail, of the same kind of bias if any."""
     if part is None or not part.push_pull:
         return None
     rows = [row.value for row in part.push_pull]
@@ -143,7 +149,7 @@ def _usual_rail(supply: Supply, node: str) -> float:
 
 def _bias(
     name: str, load: Load, supply: Supply, cathode_amps: float, notes: list[Assumption]
-) -> tuple[str, str | None, float]:
+) -> tuple[Literal["node", "fixed", "cathode"], str | None, float]:
     """How the grids are biased, from which node, and the grid volts at the idle point."""
     if load.bias == "cathode":
         ohms = load.cathode_resistor.value if load.cathode_resistor else 0.0
@@ -199,7 +205,7 @@ def _full(
             )
         )  # fmt: skip
     else:
-        # A single-ended class A stage draws at full output what it draws at idle, a little more at the screen.
+        # A single-ended class A stage draws at full output what it draws at idle.
         full = anode
         notes.append(Assumption(key, full, "A", "default", "a class A stage draws what it draws at idle",
                                 guesses.PRACTICE, low=0.95 * full, high=1.1 * full))  # fmt: skip

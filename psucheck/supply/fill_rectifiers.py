@@ -47,9 +47,7 @@ def fill_device(device: Device) -> FilledDevice:
     if kind == "valve":
         return FilledDevice("valve", perveance=perveance, **count)
     saturation, emission, series = silicon(volts, amps)
-    return FilledDevice(
-        "silicon", saturation_amps=saturation, emission=emission, series_ohms=series, **count
-    )
+    return FilledDevice("silicon", saturation_amps=saturation, emission=emission, series_ohms=series, **count)
 
 
 def _law(device: Device) -> tuple[str, float, float, float]:

@@ -16,7 +16,9 @@ DC_TO_AC = 1.6
 """RMS that a winding label's DC amounts to with a capacitor-input rectifier (common practice, no source)."""
 
 
-def expected_amps(supply: Supply, heaters: tuple[HeaterLoad, ...], dc_amps: Mapping[str, float]) -> dict[str, float]:
+def expected_amps(
+    supply: Supply, heaters: tuple[HeaterLoad, ...], dc_amps: Mapping[str, float]
+) -> dict[str, float]:
     """RMS current that each winding is meant for [A]: its rating, else what the description puts on it."""
     amps = {}
     for name, winding in supply.windings.items():
@@ -41,7 +43,9 @@ def fill_copper(
     if primary.resistance is not None:
         return primary.resistance, windings
     power = supply.transformer.power or max(power, 1.0)
-    share = supply.transformer.regulation / 2 if supply.transformer.regulation else guesses.PRIMARY_SHARE.value
+    share = (
+        supply.transformer.regulation / 2 if supply.transformer.regulation else guesses.PRIMARY_SHARE.value
+    )
     ohms = share * primary.voltage**2 / power
     notes.append(
         guesses.PRIMARY_SHARE.assume(
@@ -51,14 +55,14 @@ def fill_copper(
     return ohms, windings
 
 
-def _guess_copper(
-    name: str, winding: Winding, amps: float, notes: list[Assumption]
-) -> tuple[float, ...]:
+def _guess_copper(name: str, winding: Winding, amps: float, notes: list[Assumption]) -> tuple[float, ...]:
     low_voltage = max(winding.volts) < 30
     guess = guesses.HEATER_WINDING_SHARE if low_voltage else guesses.WINDING_SHARE
     ohms = tuple(guess.value * volts / max(amps, 1e-3) for volts in winding.volts)
     notes.append(
-        guess.assume(f"windings.{name}.resistance", f"{guess.value:.0%} of its volts at {amps:.3g} A", ohms[0])
+        guess.assume(
+            f"windings.{name}.resistance", f"{guess.value:.0%} of its volts at {amps:.3g} A", ohms[0]
+        )
     )
     return ohms
 
@@ -72,8 +76,8 @@ def fill_ratios(
 ) -> dict[str, FilledWinding]:
     """Off-load volts per volt on the primary tap, for every winding.
 
-    A winding read off load gives its ratio directly. For rated ones all are taken to be loaded with their rated
-    currents at once, resistively: with core volts e = V - Rp sum(n_k i_k), each section obeys
+    A winding read off load gives its ratio directly. For rated ones all are taken to be loaded with their
+    rated currents at once, resistively: with core volts e = V - Rp sum(n_k i_k), each section obeys
     v = n e - i R, which is solved for all n together by fixed-point iteration.
     """
     volts = supply.transformer.primary.voltage
@@ -147,7 +151,9 @@ def _taps(
                     "its share of the section's copper, wire taken as equal throughout",
                 )
             )
-        taps[tap_name] = FilledTap(ratio * share, tap.resistance if tap.resistance is not None else ohms * share)
+        taps[tap_name] = FilledTap(
+            ratio * share, tap.resistance if tap.resistance is not None else ohms * share
+        )
     return taps
 
 

@@ -28,7 +28,7 @@ class FilledMains:
 
 @dataclass(frozen=True, slots=True)
 class FilledTap:
-    """A tap on a winding's first section: volts per volt on the primary from the section's inner end, copper."""
+    """A tap on a winding's first section, from its inner end: volts per volt on the primary, copper."""
 
     ratio: float
     ohms: float
@@ -102,8 +102,11 @@ class HeaterLoad:
 
 @dataclass(frozen=True, slots=True)
 class CurrentLoad:
-    """A load that is no output valve: ``amps`` drawn at ``at_volts`` (None: at whatever the node reads when
-    everything draws what was read), following its rail unless ``constant``; or a resistance ``ohms``."""
+    """A load that is no output valve.
+
+    ``amps`` drawn at ``at_volts`` (None: at whatever the node reads when everything draws what was read),
+    following its rail unless ``constant``; or a resistance ``ohms``.
+    """
 
     node: str
     amps: float = 0.0
@@ -162,5 +165,10 @@ class FilledSupply:
     currents: Mapping[str, CurrentLoad]
     outputs: Mapping[str, OutputLoad]
     place_ohms: Mapping[str, float]
-    """Resistance of the fuses, limiters and resistors at each place."""
+    """Resistance of the fuses and hot limiters at each place."""
     assumptions: tuple[Assumption, ...]
+
+    def at_place(self, place: str) -> float:
+        """All resistance that stands at a place, resistors of the description included [ohm]."""
+        resistor = self.supply.series.get(place)
+        return self.place_ohms.get(place, 0.0) + (resistor.value if resistor else 0.0)

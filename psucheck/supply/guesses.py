@@ -32,7 +32,9 @@ PRACTICE = "common practice, no source"
 
 WINDING_SHARE = Guess(0.05, "ohm", f"{PRACTICE}: 10 % regulation, half of it in the secondary", 0.5, 1.6)
 """Share of a winding's volts that its own copper drops at its rated current."""
-HEATER_WINDING_SHARE = Guess(0.04, "ohm", f"{PRACTICE}: 8 % regulation, half of it in the secondary", 0.4, 1.8)
+HEATER_WINDING_SHARE = Guess(
+    0.04, "ohm", f"{PRACTICE}: 8 % regulation, half of it in the secondary", 0.4, 1.8
+)
 PRIMARY_SHARE = Guess(0.05, "ohm", f"{PRACTICE}: 10 % regulation, half of it in the primary", 0.5, 1.6)
 DISSIPATION_FACTOR = Guess(
     0.075,
@@ -51,7 +53,9 @@ LEAKAGE = Guess(
 CHOKE_HENRIES = Guess(10.0, "H", f"{PRACTICE}: a smoothing choke of an amplifier is 5 to 20 H", 0.4, 2.0)
 CHOKE_KNEE = 2.0
 """Knee of saturation over rated current; a guess without a source."""
-PREAMP_AMPS_PER_SECTION = Guess(1.0e-3, "A", f"{PRACTICE}: about 1 mA for each half of a small valve", 0.5, 2.0)
+PREAMP_AMPS_PER_SECTION = Guess(
+    1.0e-3, "A", f"{PRACTICE}: about 1 mA for each half of a small valve", 0.5, 2.0
+)
 BIAS_LOAD = Guess(50e3, "ohm", f"{PRACTICE}: bias pot and padding", 0.4, 3.0)
 FUSE_VOLT_AMPS = Guess(
     0.13, "ohm", "cold resistance of 0.14 ohm at 1 A and 0.0545 ohm at 2 A (Eaton S505 sheet)", 0.5, 3.0

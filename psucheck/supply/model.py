@@ -13,7 +13,6 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_valida
 
 from psucheck.supply import fields as f
 from psucheck.supply import notation
-from psucheck.supply.notation import NotationError
 
 
 class _Table(BaseModel):
@@ -134,7 +133,18 @@ class ValveCount(_Table):
     type: str
 
 
-LineUp = Annotated[tuple[ValveCount, ...], _short(notation.valves)]
+def _line_up(raw: Any) -> Any:
+    """Expand ``"2 x EL34, 3 x ECC83"``, and a list of such pieces."""
+    if isinstance(raw, str):
+        return notation.valves(raw)
+    if isinstance(raw, list | tuple):
+        return [
+            item for piece in raw for item in (notation.valves(piece) if isinstance(piece, str) else [piece])
+        ]
+    return raw
+
+
+LineUp = Annotated[tuple[ValveCount, ...], BeforeValidator(_line_up)]
 
 
 # --- mains and transformer --------------------------------------------------------------------------------
@@ -258,7 +268,9 @@ class Idle(_Table):
     @model_validator(mode="after")
     def _a_current(self) -> Self:
         if (self.cathode is None) == (self.anode is None):
-            raise ValueError('give the idle current at the cathode or at the anode, one of them: "38 mA each"')
+            raise ValueError(
+                'give the idle current at the cathode or at the anode, one of them: "38 mA each"'
+            )
         return self
 
 

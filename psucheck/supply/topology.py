@@ -13,7 +13,7 @@ SourceKind = Literal["rectifier", "rectifier middle", "node", "node middle"]
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """What feeds a node: a rectifier's output, the joint of a rectifier's or node's two capacitors, a node."""
+    """What feeds a node: a rectifier's output, the joint of two capacitors, or another node."""
 
     kind: SourceKind
     name: str
@@ -60,9 +60,11 @@ def parents(supply: Supply) -> dict[str, Source]:
         elif above is not None:
             fed[name] = Source("node", above)
         else:
-            positive = [key for key, rectifier in supply.rectifiers.items() if rectifier.polarity == "positive"]
+            positive = [
+                key for key, rectifier in supply.rectifiers.items() if rectifier.polarity == "positive"
+            ]
             if len(positive) != 1:
-                raise TopologyError(name, "it must say which rectifier feeds it: from = \"rectifiers.NAME\"")
+                raise TopologyError(name, 'it must say which rectifier feeds it: from = "rectifiers.NAME"')
             fed[name] = Source("rectifier", positive[0])
         above = name
     for name in fed:

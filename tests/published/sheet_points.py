@@ -38,9 +38,7 @@ class SheetPoint:
         """``GZ34 capacitor 350 V 75 ohm 60 uF 250 mA``."""
         ohms = "" if self.ohms is None else f" {self.ohms:g} ohm"
         drop = f", drop {self.drop[0]:g} V at {self.drop[1] * 1e3:g} mA" if self.drop else ""
-        return (
-            f"{self.valve} {self.input} {self.volts:g} V{ohms} {self.farads * 1e6:g} uF {self.amps * 1e3:g} mA{drop}"
-        )
+        return f"{self.valve} {self.input} {self.volts:g} V{ohms} {self.farads * 1e6:g} uF {self.amps * 1e3:g} mA{drop}"
 
     @property
     def perveance(self) -> float:
@@ -113,7 +111,9 @@ def table(chosen: Iterable[SheetPoint] | None = None) -> str:
     for point in points() if chosen is None else chosen:
         outcome = run(point)
         known = f"{point.source} ({point.status}{'; ' + point.note if point.note else ''})"
-        lines.append(f"| {point.name} | {point.dc:g} | {outcome.dc:.1f} | {outcome.deviation:+.1%} | {known} |")
+        lines.append(
+            f"| {point.name} | {point.dc:g} | {outcome.dc:.1f} | {outcome.deviation:+.1%} | {known} |"
+        )
     return "\n".join(lines)
 
 

@@ -20,7 +20,9 @@ ROWS = rows("cold_start")
 SECONDS = 1.0
 
 
-@pytest.mark.parametrize("row", ROWS, ids=[f"{row['case']} at {row['switch_on_phase_deg']} deg" for row in ROWS])
+@pytest.mark.parametrize(
+    "row", ROWS, ids=[f"{row['case']} at {row['switch_on_phase_deg']} deg" for row in ROWS]
+)
 def test_cold_start(row: dict[str, str]) -> None:
     case = build(named(row["case"]), float(row["switch_on_phase_deg"]))
     solved = transient(case.bench.network, SECONDS)
