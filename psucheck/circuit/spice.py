@@ -18,8 +18,8 @@ from PySpice.Spice.Netlist import Circuit
 from psucheck.circuit import network as net
 
 _OPTIONS = ".options reltol=1e-4 abstol=1e-9 vntol=1e-6 chgtol=1e-14 trtol=3 method=trap temp=27 tnom=27"
-"""The same on every run, since the simulator keeps options from one run to the next in a process. The
-trapezoidal rule at this accuracy moved no rail of the test supplies by more than 5 mV against a step of a fifth."""
+"""The same on every run, since the simulator keeps options from one run to the next in a process. How far a
+figure still moves with the time step is kept with it."""
 
 _LINE = re.compile(
     r"(\* [ -~]*|[rcdvbefRCDVBEF][a-z0-9]+ [ -~]*|\.model [a-z0-9]+ D ?\([ -~]*\)|\.options [ -~]*"

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from psucheck.circuit.network import (
     GROUND,
@@ -33,18 +34,18 @@ _SHORT_OHMS = 1e-3
 class Decay:
     """x(t) = ``modes`` diag(exp(``rates`` t)) ``weights``; a node's volts are ``rows[node]`` @ x."""
 
-    rates: np.ndarray
-    modes: np.ndarray
-    weights: np.ndarray
-    rows: dict[str, np.ndarray]
+    rates: NDArray[np.complex128]
+    modes: NDArray[np.complex128]
+    weights: NDArray[np.complex128]
+    rows: dict[str, NDArray[np.float64]]
 
-    def volts(self, node: str, seconds: np.ndarray) -> np.ndarray:
+    def volts(self, node: str, seconds: NDArray[np.float64]) -> NDArray[np.float64]:
         """Voltage of ``node`` at times ``seconds``: array of the same shape [V]."""
         states = self.modes @ (np.exp(np.outer(self.rates, seconds)) * self.weights[:, None])
         return np.real(self.rows[node] @ states)
 
     def seconds_to(self, node: str, volts: float, limit: float) -> float | None:
-        """First time at which |V(node)| is down to ``volts`` [V], by bisection; None if not by ``limit`` [s]."""
+        """First time [s] at which |V(node)| is down to ``volts`` [V]; None if not within ``limit`` [s]."""
         times = np.concatenate(([0.0], np.geomspace(1e-3, limit, 400)))
         below = np.abs(self.volts(node, times)) <= volts
         if not below.any():
@@ -62,7 +63,7 @@ class Decay:
         return float(high)
 
 
-def run_down(network: Network, states: np.ndarray) -> Decay:
+def run_down(network: Network, states: NDArray[np.float64]) -> Decay:
     """The decay of ``network`` from ``states`` (its own order, SI), rectifiers blocking, nothing drawing.
 
     Raises
@@ -72,10 +73,25 @@ def run_down(network: Network, states: np.ndarray) -> Decay:
     """
     if any(isinstance(element, Law) for element in network.elements):
         raise ValueError("a valve draws in this network, its decay is not linear")
+    holders = network.states
+    solution, rows = _responses(network, holders)
+    derivative = np.empty((len(holders), len(holders)))
+    for row, element in enumerate(holders):
+        if isinstance(element, Capacitor):
+            derivative[row] = solution[element.name] / element.farads
+        else:
+            derivative[row] = rows[element.plus] - rows[element.minus]
+    rates, modes = np.linalg.eig(derivative)
+    return Decay(rates, modes, np.linalg.solve(modes, states.astype(complex)), rows)
+
+
+def _responses(
+    network: Network, holders: list[Element]
+) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]]]:
+    """Each capacitor's current, and each node's volts, per unit of each state: rows over the states."""
     elements = [element for element in network.elements if not isinstance(element, Diode | ValveDiode)]
     nodes = sorted({n for element in elements for n in (element.plus, element.minus)} - {GROUND})
     index = {node: k for k, node in enumerate(nodes)}
-    holders = network.states
     capacitors = [element for element in holders if isinstance(element, Capacitor)]
     size = len(nodes) + len(capacitors)
     matrix = np.zeros((size, size))
@@ -86,34 +102,30 @@ def run_down(network: Network, states: np.ndarray) -> Decay:
             _stamp(matrix, index, element, 1.0 / element.ohms)
         elif isinstance(element, Section | Mains):
             _stamp(matrix, index, element, 1.0 / _SHORT_OHMS)
+    right = np.zeros((size, len(holders)))
     for k, capacitor in enumerate(capacitors):
         row = len(nodes) + k
-        for node, sign in ((capacitor.plus, 1.0), (capacitor.minus, -1.0)):
-            if node != GROUND:
-                matrix[row, index[node]] = sign
-                matrix[index[node], row] = sign
-    right = np.zeros((size, len(holders)))
+        right[row, holders.index(capacitor)] = 1.0
+        for node, sign in _ends(capacitor):
+            matrix[row, index[node]] = sign
+            matrix[index[node], row] = sign
     for column, element in enumerate(holders):
-        if isinstance(element, Capacitor):
-            right[len(nodes) + capacitors.index(element), column] = 1.0
-        elif isinstance(element, Choke):
-            for node, sign in ((element.plus, -1.0), (element.minus, 1.0)):
-                if node != GROUND:
-                    right[index[node], column] += sign / element.henries
-    solution = np.linalg.solve(matrix, right)
-    rows = {node: solution[index[node]] for node in nodes}
+        if isinstance(element, Choke):
+            for node, sign in _ends(element):
+                right[index[node], column] -= sign / element.henries
+    solved = np.linalg.solve(matrix, right)
+    currents = {capacitor.name: solved[len(nodes) + k] for k, capacitor in enumerate(capacitors)}
+    rows = {node: solved[index[node]] for node in nodes}
     rows[GROUND] = np.zeros(len(holders))
-    derivative = np.empty((len(holders), len(holders)))
-    for row, element in enumerate(holders):
-        if isinstance(element, Capacitor):
-            derivative[row] = solution[len(nodes) + capacitors.index(element)] / element.farads
-        else:
-            derivative[row] = rows[element.plus] - rows[element.minus]
-    rates, modes = np.linalg.eig(derivative)
-    return Decay(rates, modes, np.linalg.solve(modes, states.astype(complex)), rows)
+    return currents, rows
 
 
-def _stamp(matrix: np.ndarray, index: dict[str, int], element: Element, siemens: float) -> None:
+def _ends(element: Element) -> list[tuple[str, float]]:
+    """The ends of an element that are no chassis, with their signs."""
+    return [(n, sign) for n, sign in ((element.plus, 1.0), (element.minus, -1.0)) if n != GROUND]
+
+
+def _stamp(matrix: NDArray[np.float64], index: dict[str, int], element: Element, siemens: float) -> None:
     for first, second in ((element.plus, element.minus), (element.minus, element.plus)):
         if first != GROUND:
             matrix[index[first], index[first]] += siemens

@@ -11,10 +11,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from psucheck.engine.simulator import SimulationError
 
-Advance = Callable[[np.ndarray], np.ndarray]
+States = NDArray[np.float64]
+Advance = Callable[[States], States]
 
 _ACCEPT = 1e-4
 """Largest Newton correction of an accepted solution, in units of scale."""
@@ -34,8 +36,8 @@ _ROUNDS = 4
 class PeriodicState:
     """A periodic state [SI], the derivative of the cycle map there, and what it cost."""
 
-    states: np.ndarray
-    jacobian: np.ndarray
+    states: States
+    jacobian: States
     correction: float
     runs: int
 
@@ -43,16 +45,16 @@ class PeriodicState:
 class _Map:
     """The cycle map in scaled states, counting its runs."""
 
-    def __init__(self, advance: Advance, scale: np.ndarray) -> None:
+    def __init__(self, advance: Advance, scale: States) -> None:
         self._advance = advance
         self._scale = scale
         self.runs = 0
 
-    def __call__(self, x: np.ndarray) -> np.ndarray:
+    def __call__(self, x: States) -> States:
         self.runs += 1
         return self._advance(x * self._scale) / self._scale
 
-    def differences(self, x: np.ndarray, image: np.ndarray, step: float = _STEP) -> np.ndarray:
+    def differences(self, x: States, image: States, step: float = _STEP) -> States:
         """Derivative of the map by one-sided steps downwards.
 
         Downwards, because a rectifier that is lifted above the peak stops conducting: an upward step would
@@ -67,7 +69,7 @@ class _Map:
 
 
 def solve_periodic(
-    advance: Advance, start: np.ndarray, scale: np.ndarray, jacobian: np.ndarray | None = None
+    advance: Advance, start: States, scale: States, jacobian: States | None = None
 ) -> PeriodicState:
     """Find x with advance(x) = x.
 
@@ -80,8 +82,9 @@ def solve_periodic(
     scale
         Size of each state: volts by the rail, flux linkage by the rated one.
     jacobian
-        Derivative of the map (scaled) at a neighbouring solution: corrections then start from it and
-        Broyden's update improves it. Without it, and whenever that does not converge, it is found by differences.
+        Derivative of the map (scaled) at a neighbouring solution: corrections start from it and
+        Broyden's update improves it. Without it, and where that does not converge, it is found by
+        differences.
 
     Raises
     ------
@@ -102,9 +105,7 @@ def solve_periodic(
     raise SimulationError(f"no periodic steady state found after {cycle.runs} cycles")
 
 
-def _newton(
-    cycle: _Map, x: np.ndarray, carried: np.ndarray | None
-) -> tuple[np.ndarray, np.ndarray, float] | None:
+def _newton(cycle: _Map, x: States, carried: States | None) -> tuple[States, States, float] | None:
     """Newton from ``x``; the derivative is improved by Broyden's update as long as corrections shrink well.
 
     With a derivative carried over, that is all there is; without one it starts from differences, and they are

@@ -50,8 +50,9 @@ class Trace:
 
     def power(self, name: str) -> float:
         """Mean power into an element [W]."""
-        if isinstance(self._elements[name], Resistor):
-            return self.rms(self.amps(name)) ** 2 * self._elements[name].ohms  # type: ignore[attr-defined]
+        element = self._elements[name]
+        if isinstance(element, Resistor):
+            return self.rms(self.amps(name)) ** 2 * element.ohms
         return self.mean(self.volts(name) * self.amps(name))
 
 

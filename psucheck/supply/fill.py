@@ -239,7 +239,7 @@ def _end_ratio(supply: Supply, rectifier_name: str, windings: dict[str, FilledWi
     tap = winding.taps.get(rectifier.end or "")
     if tap is not None:
         return tap.ratio
-    return winding.ratios[-1] if rectifier.end == "b" else winding.ratios[0]
+    return float(winding.ratios[-1] if rectifier.end == "b" else winding.ratios[0])
 
 
 def _fill_places(supply: Supply, notes: list[Assumption]) -> dict[str, float]:
@@ -255,6 +255,6 @@ def _fill_places(supply: Supply, notes: list[Assumption]) -> dict[str, float]:
 def _fuse_ohms(place: str, fuse: Fuse, notes: list[Assumption]) -> float:
     if fuse.resistance is not None:
         return fuse.resistance
-    ohms = guesses.FUSE_VOLT_AMPS.value / fuse.current**guesses.FUSE_EXPONENT
+    ohms = float(guesses.FUSE_VOLT_AMPS.value / fuse.current**guesses.FUSE_EXPONENT)
     notes.append(guesses.FUSE_VOLT_AMPS.assume(f"fuses.{place}.resistance", "its cold resistance", ohms))
     return ohms

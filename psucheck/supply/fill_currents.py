@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption
@@ -68,33 +69,53 @@ def _from_readings(
 ) -> dict[str, float]:
     """Load currents that the readings settle [A], by node.
 
-    The DC network of the filter is linear: over each node's feed resistance R flows what its whole branch
+    The DC network of the filter is linear: over each node's feed resistance R flows what its branch
     draws, V(parent) - V(node) = R sum(load + V/bleeder). Unknown are the voltages of nodes without ``was``
-    and the loads of nodes that have one and no load given; there are as many equations as nodes fed from a node.
+    and the loads of nodes that have one and no load given; there are as many equations as fed nodes.
     """
     fed = {
         node: source.name
         for node, source in parents(supply).items()
         if source.kind == "node" and not is_negative(supply, node)
     }
+    fed = {n: p for n, p in fed.items() if supply.filter[_root(n, fed)].was is not None}
     loaded = {load.node for load in given.values()}
-    known_amps = dict.fromkeys(supply.filter, 0.0)
-    for load in given.values():
-        volts = supply.filter[load.node].was
-        known_amps[load.node] += load.amps if load.ohms is None else (volts or 0.0) / load.ohms
-    for output in outputs.values():
-        known_amps[output.anodes] += output.anode_amps
-        if output.screens:
-            known_amps[output.screens] += output.screen_amps
-    roots = {node for node in fed.values() if node not in fed}
-    if any(supply.filter[root].was is None for root in roots):
-        fed = {n: p for n, p in fed.items() if _root(n, fed) and supply.filter[_root(n, fed)].was is not None}
     unknown_volts = [n for n in fed if supply.filter[n].was is None]
     unknown_amps = [n for n in fed if supply.filter[n].was is not None and n not in loaded]
     if not unknown_amps:
         return {}
     column = {("V", n): k for k, n in enumerate(unknown_volts)}
     column |= {("I", n): len(unknown_volts) + k for k, n in enumerate(unknown_amps)}
+    matrix, right = _equations(supply, fed, column, _known_amps(supply, outputs, given))
+    solution, _, rank, _ = np.linalg.lstsq(matrix, right, rcond=None)
+    if rank < len(column):
+        # A node behind no resistance tells nothing of its current; leave all to the line-up.
+        return {}
+    return {node: float(solution[column["I", node]]) for node in unknown_amps}
+
+
+def _known_amps(
+    supply: Supply, outputs: Mapping[str, OutputLoad], given: Mapping[str, CurrentLoad]
+) -> dict[str, float]:
+    """What is known to be drawn at each node [A]."""
+    amps = dict.fromkeys(supply.filter, 0.0)
+    for load in given.values():
+        volts = supply.filter[load.node].was
+        amps[load.node] += load.amps if load.ohms is None else (volts or 0.0) / load.ohms
+    for output in outputs.values():
+        amps[output.anodes] += output.anode_amps
+        if output.screens:
+            amps[output.screens] += output.screen_amps
+    return amps
+
+
+def _equations(
+    supply: Supply,
+    fed: Mapping[str, str],
+    column: Mapping[tuple[str, str], int],
+    known_amps: Mapping[str, float],
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Matrix and right side of the network's equations, one row a fed node, one column an unknown."""
     matrix = np.zeros((len(fed), len(column)))
     right = np.zeros(len(fed))
 
@@ -116,11 +137,7 @@ def _from_readings(
             bleeder = supply.filter[member].bleeder
             if bleeder is not None:
                 add_volts(row, member, -ohms / bleeder.value)
-    solution, _, rank, _ = np.linalg.lstsq(matrix, right, rcond=None)
-    if rank < len(column):
-        # A node behind no resistance tells nothing of its current; leave all to the line-up.
-        return {}
-    return {node: float(solution[column["I", node]]) for node in unknown_amps}
+    return matrix, right
 
 
 def _feed_ohms(supply: Supply, node: str) -> float:

@@ -1,6 +1,7 @@
 """The defaults and guesses that stand for what a description does not say, each with its source and range.
 
-A guess is a value whose truth is expected between ``low`` and ``high`` times it; whatever rests on one says so.
+A guess is a value whose truth is expected between ``low`` and ``high`` times it; whatever rests on one says
+so.
 """
 
 from __future__ import annotations
