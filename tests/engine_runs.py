@@ -123,6 +123,8 @@ class Bench:
         """A bridge of ideal diodes on a winding; returns its arms (to the output first) and its section."""
         a, b = self.node(), self.node()
         section = self.winding(a, b, volts, ohms)
+        # Insulation at both ends: while all four arms block, nothing else says where the winding floats.
+        self.resistor(a, net.GROUND, 1e9)
         self.resistor(b, net.GROUND, 1e9)
         arms = [self.diode(a, plus, drop), self.diode(b, plus, drop)]
         return [*arms, self.diode(net.GROUND, a, drop), self.diode(net.GROUND, b, drop)], section

@@ -67,6 +67,11 @@ class Condition:
         return ("rectifier",) if "valves out" in self.state else ("rectifier", "valves")
 
     @property
+    def heaters_cold(self) -> bool:
+        """Whether the heaters start cold."""
+        return self.state == "switch-on, valves cold"
+
+    @property
     def standby_open(self) -> bool:
         """Whether the standby switch is open."""
         return self.state == "standby open"

@@ -67,6 +67,33 @@ class Choke(Element):
     knee_amps: float | None = None
     beyond: float = 20.0
     start_amps: float = 0.0
+    scale_flux: float | None = None
+    """The size of its flux linkage [V s]; None: that at half the knee."""
+
+
+@dataclass(frozen=True, slots=True)
+class Core(Element):
+    """The transformer's core as the primary sees it, its flux linkage [V s] a state.
+
+    Magnetising current at flux x times rated: ``rated_amps`` (s x + (1 - s) x^n), s ``linear_share``, n the
+    odd ``exponent``. Saturation without hysteresis: what the core loses is a resistance beside it, what it
+    keeps of the last switch-off is ``residual`` (a share of ``rated_flux``), where a switch-on starts.
+    """
+
+    rated_flux: float
+    rated_amps: float
+    linear_share: float
+    exponent: int
+    residual: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class ColdHeater(Element):
+    """Heaters from cold: ``hot_ohms`` times a share that rises exponentially from ``cold_share`` to one."""
+
+    hot_ohms: float
+    cold_share: float
+    time_constant: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +141,7 @@ class Factor:
     exponent: float
 
 
-STATEFUL = (Capacitor, Choke)
+STATEFUL = (Capacitor, Choke, Core)
 
 
 @dataclass(frozen=True)
@@ -189,6 +216,8 @@ class Layout:
     rectifiers: dict[str, RectifierLayout] = field(default_factory=dict)
     valves: dict[str, ValveLayout] = field(default_factory=dict)
     places: dict[str, PlaceLayout] = field(default_factory=dict)
+    core: str | None = None
+    """The core's element; None for an ideal one."""
     bled: dict[str, bool] = field(default_factory=dict)
     """Node name -> whether a resistor that the description names drains it with the valves out."""
 

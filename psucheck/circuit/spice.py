@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from functools import singledispatchmethod
 
 from PySpice.Spice.Netlist import Circuit
 
@@ -31,6 +32,11 @@ class DeckError(ValueError):
     """A netlist line is none of those that psucheck writes; nothing is run."""
 
 
+_ACCEPT_VOLTS, _ACCEPT_FLUX = 1e-4, 1e-3
+"""A rail is wanted to a ten-thousandth; the core's flux, which the simulator's choice of steps moves by some
+ten-thousandths from cycle to cycle, to a thousandth."""
+
+
 @dataclass(frozen=True)
 class State:
     """A state of the deck: the SPICE capacitor that holds it, its nodes, and the scale of its size."""
@@ -40,6 +46,8 @@ class State:
     plus: str
     minus: str
     scale: float
+    accept: float
+    """Accuracy that is asked of it, in units of scale."""
 
 
 @dataclass(frozen=True)
@@ -126,59 +134,92 @@ class _Writer:
         self.currents[element.name] = f"vm{element.name}"
         return inner
 
+    @singledispatchmethod
     def _add(self, element: net.Element) -> None:
-        match element:
-            case net.Mains():
-                self.circuit.SinusoidalVoltageSource(
-                    element.name,
-                    element.plus,
-                    element.minus,
-                    offset=0.0,
-                    amplitude=element.peak_volts,
-                    frequency=element.hertz,
-                )
-                self._patch_phase(element)
-                self._note(element.says)
-                self.currents[element.name] = f"v{element.name}"
-            case net.Dc():
-                self.circuit.V(element.name, element.plus, element.minus, element.volts)
-                self._note(element.says)
-                self.currents[element.name] = f"v{element.name}"
-            case net.Resistor():
-                self.circuit.R(element.name, element.plus, element.minus, element.ohms)
-                self._note(element.says)
-            case net.Capacitor():
-                inner = self._ammeter(element)
-                self.circuit.C(element.name, element.plus, inner, element.farads, ic=0.0)
-                self._note(element.says)
-                self.states.append(
-                    State(f"c{element.name}", element.name, element.plus, inner, element.scale_volts)
-                )
-            case net.Choke():
-                self._choke(element)
-            case net.Diode():
-                inner = self._ammeter(element)
-                self.circuit.D(element.name, element.plus, inner, model=self._model(element))
-                self._note(element.says)
-            case net.ValveDiode():
-                inner = self._ammeter(element)
-                self._behavioural(
-                    element, inner, f"{element.perveance!r}*pow(max(V({element.plus},{inner}),0),1.5)"
-                )
-                self.circuit.R(f"{element.name}l", element.plus, inner, 1e9)
-                self._note("keeps the valve's node defined while it does not conduct")
-            case net.Section():
-                inner = self._ammeter(element)
-                self.circuit.VoltageControlledVoltageSource(
-                    element.name, element.plus, inner, "core", net.GROUND, voltage_gain=element.ratio
-                )
-                self._note(element.says)
-                self._reflected.append((f"Vm{element.name}", element.ratio))
-            case net.Law():
-                inner = self._ammeter(element)
-                self._behavioural(element, inner, _law_expression(element))
-            case _:
-                raise TypeError(f"no netlist form for {type(element).__name__}")
+        raise TypeError(f"no netlist form for {type(element).__name__}")
+
+    @_add.register
+    def _mains(self, element: net.Mains) -> None:
+        self.circuit.SinusoidalVoltageSource(
+            element.name,
+            element.plus,
+            element.minus,
+            offset=0.0,
+            amplitude=element.peak_volts,
+            frequency=element.hertz,
+        )
+        self._patch_phase(element)
+        self._note(element.says)
+        self.currents[element.name] = f"v{element.name}"
+
+    @_add.register
+    def _dc(self, element: net.Dc) -> None:
+        self.circuit.V(element.name, element.plus, element.minus, element.volts)
+        self._note(element.says)
+        self.currents[element.name] = f"v{element.name}"
+
+    @_add.register
+    def _resistor(self, element: net.Resistor) -> None:
+        self.circuit.R(element.name, element.plus, element.minus, element.ohms)
+        self._note(element.says)
+
+    @_add.register
+    def _capacitor(self, element: net.Capacitor) -> None:
+        inner = self._ammeter(element)
+        self.circuit.C(element.name, element.plus, inner, element.farads, ic=0.0)
+        self._note(element.says)
+        self.states.append(
+            State(f"c{element.name}", element.name, element.plus, inner, element.scale_volts, _ACCEPT_VOLTS)
+        )
+
+    @_add.register
+    def _choke(self, choke: net.Choke) -> None:
+        scale = choke.scale_flux
+        if scale is None:
+            scale = choke.henries * (choke.knee_amps / 2 if choke.knee_amps else 0.2)
+        self._by_flux(choke, _choke_expression(choke, f"{choke.name}x"), scale)
+
+    @_add.register
+    def _core(self, core: net.Core) -> None:
+        share = f"(V({core.name}x)/{core.rated_flux!r})"
+        # An odd power as x (x x)^k: the simulator's pow takes the absolute value of a negative base.
+        power = f"{share}*pow({share}*{share},{(core.exponent - 1) // 2})"
+        linear, bent = core.rated_amps * core.linear_share, core.rated_amps * (1 - core.linear_share)
+        self._by_flux(core, f"{linear!r}*{share}+{bent!r}*{power}", core.rated_flux)
+
+    @_add.register
+    def _cold_heater(self, heater: net.ColdHeater) -> None:
+        inner = self._ammeter(heater)
+        cold, rise = heater.cold_share, 1.0 - heater.cold_share
+        warmth = f"({cold!r}+{rise!r}*(1-exp(-time/{heater.time_constant!r})))"
+        self._behavioural(heater, inner, f"V({heater.plus},{inner})/({heater.hot_ohms!r}*{warmth})")
+
+    @_add.register
+    def _diode(self, diode: net.Diode) -> None:
+        inner = self._ammeter(diode)
+        self.circuit.D(diode.name, diode.plus, inner, model=self._model(diode))
+        self._note(diode.says)
+
+    @_add.register
+    def _valve_diode(self, valve: net.ValveDiode) -> None:
+        inner = self._ammeter(valve)
+        # Without the floor at zero the power law would conduct backwards.
+        self._behavioural(valve, inner, f"{valve.perveance!r}*pow(max(V({valve.plus},{inner}),0),1.5)")
+        self.circuit.R(f"{valve.name}l", valve.plus, inner, 1e9)
+        self._note("keeps the valve's node defined while it does not conduct")
+
+    @_add.register
+    def _section(self, section: net.Section) -> None:
+        inner = self._ammeter(section)
+        self.circuit.VoltageControlledVoltageSource(
+            section.name, section.plus, inner, "core", net.GROUND, voltage_gain=section.ratio
+        )
+        self._note(section.says)
+        self._reflected.append((f"Vm{section.name}", section.ratio))
+
+    @_add.register
+    def _law(self, law: net.Law) -> None:
+        self._behavioural(law, self._ammeter(law), _law_expression(law))
 
     def _patch_phase(self, element: net.Mains) -> None:
         # PySpice 1.5's sinusoid writes offset, amplitude, frequency, delay and damping but not the phase,
@@ -191,18 +232,18 @@ class _Writer:
         self.circuit.BehavioralSource(element.name, element.plus, minus, current_expression=expression)
         self._note(element.says)
 
-    def _choke(self, choke: net.Choke) -> None:
-        flux = f"{choke.name}x"
-        inner = self._ammeter(choke)
-        self._behavioural(choke, inner, _choke_expression(choke, flux))
+    def _by_flux(self, element: net.Choke | net.Core, amps: str, scale: float) -> None:
+        """An element whose current follows its flux linkage, which a 1 F capacitor integrates."""
+        flux = f"{element.name}x"
+        inner = self._ammeter(element)
+        self._behavioural(element, inner, amps)
         self.circuit.BehavioralSource(
-            f"{choke.name}x", net.GROUND, flux, current_expression=f"V({choke.plus},{inner})"
+            f"{element.name}x", net.GROUND, flux, current_expression=f"V({element.plus},{inner})"
         )
-        self._note(f"integrates the voltage of {choke.name} to its flux linkage")
-        self.circuit.C(f"{choke.name}x", flux, net.GROUND, 1.0, ic=0.0)
-        self._note(f"flux linkage of {choke.name}, 1 V = 1 V s")
-        rated = choke.knee_amps / 2 if choke.knee_amps else 0.2
-        self.states.append(State(f"c{choke.name}x", choke.name, flux, net.GROUND, choke.henries * rated))
+        self._note(f"integrates the voltage of {element.name} to its flux linkage")
+        self.circuit.C(f"{element.name}x", flux, net.GROUND, 1.0, ic=0.0)
+        self._note(f"flux linkage of {element.name}, 1 V = 1 V s")
+        self.states.append(State(f"c{element.name}x", element.name, flux, net.GROUND, scale, _ACCEPT_FLUX))
 
     def _model(self, diode: net.Diode) -> str:
         key = (diode.saturation_amps, diode.emission, diode.series_ohms)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from psucheck.circuit.network import GROUND, Mains, Section
+from psucheck.circuit.network import GROUND, Choke, ColdHeater, Core, Mains, Section
 from psucheck.circuit.wiring import OPEN_OHMS, Wiring
+from psucheck.supply import guesses
 from psucheck.supply.filled import FilledTap
 
 
@@ -36,9 +37,35 @@ def add_mains(wiring: Wiring, phase_degrees: float) -> None:
     )
     wiring.resistor(wall, inlet, filled.mains.ohms, "wiring of the house")
     inlet = wiring.through("mains", "", inlet, "in the mains lead", dc=False, volts=(inlet, GROUND))
-    wiring.resistor(inlet, "core", filled.primary_ohms, "primary copper")
-    if filled.core_loss_ohms is not None:
-        wiring.resistor("core", GROUND, filled.core_loss_ohms, "core loss")
+    core = filled.core
+    if core is None:
+        wiring.resistor(inlet, "core", filled.primary_ohms, "primary copper")
+        return
+    behind = wiring.node()
+    wiring.resistor(inlet, behind, filled.primary_ohms, "primary copper")
+    # Its flux is forgotten within a cycle: measured by the core's, it never holds up the search.
+    wiring.add(
+        Choke,
+        "l",
+        behind,
+        "core",
+        "leakage inductance",
+        henries=core.leakage_henries,
+        scale_flux=core.rated_flux,
+    )
+    wiring.resistor("core", GROUND, core.loss_ohms, "core loss")
+    wiring.layout.core = wiring.add(
+        Core,
+        "k",
+        "core",
+        GROUND,
+        "magnetising",
+        rated_flux=core.rated_flux,
+        rated_amps=core.rated_amps,
+        linear_share=core.linear_share,
+        exponent=core.exponent,
+        residual=core.residual,
+    )
 
 
 def add_winding(wiring: Wiring, name: str) -> Ends:
@@ -77,13 +104,22 @@ def add_winding(wiring: Wiring, name: str) -> Ends:
 
 
 def add_heaters(wiring: Wiring, ends: dict[str, Ends]) -> None:
-    """The heaters that are on, as resistances across their winding's ends."""
+    """The heaters that are on, as resistances across their winding's ends, cold at a switch-on from cold."""
     for load in wiring.filled.heaters:
-        if load.group in wiring.condition.heaters and load.winding in ends:
-            terminals = ends[load.winding]
-            wiring.resistor(
+        if load.group not in wiring.condition.heaters or load.winding not in ends:
+            continue
+        terminals, ohms = ends[load.winding], load.volts / load.amps
+        says = f"heaters of the {load.group} on {load.winding}"
+        if wiring.condition.heaters_cold:
+            wiring.add(
+                ColdHeater,
+                "h",
                 terminals.a,
                 terminals.b,
-                load.volts / load.amps,
-                f"heaters of the {load.group} on {load.winding}",
+                f"{says}, cold at first",
+                hot_ohms=ohms,
+                cold_share=guesses.HEATER_COLD_SHARE.value,
+                time_constant=guesses.HEATER_SECONDS.value,
             )
+        else:
+            wiring.resistor(terminals.a, terminals.b, ohms, says)

@@ -10,7 +10,7 @@ import numpy as np
 from psucheck.circuit.build import build_network
 from psucheck.circuit.condition import Condition, Readings
 from psucheck.circuit.loads import grid_volts_for_idle
-from psucheck.circuit.network import Capacitor, Choke, Mains, Network
+from psucheck.circuit.network import Capacitor, Choke, Core, Mains, Network
 from psucheck.circuit.spice import Deck, write_deck
 from psucheck.conditions.plan import level_volts, reading_level
 from psucheck.engine.decay import Decay, run_down
@@ -19,9 +19,9 @@ from psucheck.engine.pool import Pool
 from psucheck.engine.waveforms import mean
 from psucheck.supply.filled import FilledSupply
 
-PHASES = (0.0, 30.0, 60.0, 90.0, 120.0, 150.0)
-"""Phases of switch-on that are tried; the second half cycle mirrors the first in every circuit but a
-half-wave one, for which the tries go all the way round."""
+PHASES = tuple(30.0 * k for k in range(12))
+"""Phases of switch-on that are tried, all the way round: residual flux and half-wave circuits tell the half
+cycles apart."""
 _SWITCH_ON_SECONDS = 1.0
 _SWITCH_OFF_SECONDS = 60.0
 _TRIAL_CYCLES = 2.0
@@ -50,6 +50,8 @@ def start_states(network: Network) -> np.ndarray:
 def _start(element: object) -> float:
     if isinstance(element, Capacitor):
         return element.start_volts
+    if isinstance(element, Core):
+        return 0.0
     assert isinstance(element, Choke)
     return element.henries * element.start_amps
 
@@ -169,7 +171,7 @@ def _job(
     if condition.state == "switch-off":
         return TransientJob((deck,), None, _SWITCH_OFF_SECONDS, _OFF_STEP)
     if condition.transient:
-        return _switch_on(filled, condition, network, deck, readings)
+        return _switch_on(condition, network, deck)
     place = chain.index(condition)
     before = chain[place - 1] if place else None
     carried = before is not None and condition.state in ("idle", "full output")
@@ -177,22 +179,27 @@ def _job(
     return SteadyJob(deck, start_states(network), carried, scale)
 
 
-def _switch_on(
-    filled: FilledSupply, condition: Condition, network: Network, deck: Deck, readings: Readings
-) -> TransientJob:
-    half_wave = any(
-        rectifier.circuit == "half-wave" and rectifier.polarity == "positive"
-        for rectifier in filled.supply.rectifiers.values()
-    )
-    phases = PHASES + (tuple(phase + 180 for phase in PHASES) if half_wave else ())
-    decks = tuple(replace(deck, lines=_at_phase(network, deck, phase)) for phase in phases)
+def _switch_on(condition: Condition, network: Network, deck: Deck) -> TransientJob:
+    decks = tuple(replace(deck, lines=_at_phase(network, deck, phase)) for phase in PHASES)
     return TransientJob(
         decks,
-        np.zeros(len(deck.states)),
+        np.array([e.residual * e.rated_flux if isinstance(e, Core) else 0.0 for e in network.states]),
         _SWITCH_ON_SECONDS,
         _ON_STEP,
-        trial_current=deck.currents[_mains(network).name],
+        trial_currents=_tried(condition, network, deck),
         trial_seconds=_TRIAL_CYCLES / deck.hertz,
+    )
+
+
+def _tried(condition: Condition, network: Network, deck: Deck) -> tuple[str, ...]:
+    """The currents by which the worst phase is told: the mains', or with cold valves those of the rectifiers.
+
+    The core takes most at a zero crossing, the capacitors at the crest: so each has a run of its own.
+    """
+    if condition.state == "switch-on":
+        return (deck.currents[_mains(network).name],)
+    return tuple(
+        deck.currents[arm] for layout in network.layout.rectifiers.values() for arm in layout.outputs
     )
 
 

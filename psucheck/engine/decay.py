@@ -16,6 +16,7 @@ from psucheck.circuit.network import (
     GROUND,
     Capacitor,
     Choke,
+    Core,
     Diode,
     Element,
     Law,
@@ -73,7 +74,8 @@ def run_down(network: Network, states: NDArray[np.float64]) -> Decay:
     """
     if any(isinstance(element, Law) for element in network.elements):
         raise ValueError("a valve draws in this network, its decay is not linear")
-    holders = network.states
+    holders = [element for element in network.states if not isinstance(element, Core)]
+    kept = [k for k, element in enumerate(network.states) if not isinstance(element, Core)]
     solution, rows = _responses(network, holders)
     derivative = np.empty((len(holders), len(holders)))
     for row, element in enumerate(holders):
@@ -82,14 +84,15 @@ def run_down(network: Network, states: NDArray[np.float64]) -> Decay:
         else:
             derivative[row] = rows[element.plus] - rows[element.minus]
     rates, modes = np.linalg.eig(derivative)
-    return Decay(rates, modes, np.linalg.solve(modes, states.astype(complex)), rows)
+    return Decay(rates, modes, np.linalg.solve(modes, states[kept].astype(complex)), rows)
 
 
 def _responses(
     network: Network, holders: list[Element]
 ) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]]]:
     """Each capacitor's current, and each node's volts, per unit of each state: rows over the states."""
-    elements = [element for element in network.elements if not isinstance(element, Diode | ValveDiode)]
+    blocking = Diode | ValveDiode | Core
+    elements = [element for element in network.elements if not isinstance(element, blocking)]
     nodes = sorted({n for element in elements for n in (element.plus, element.minus)} - {GROUND})
     index = {node: k for k, node in enumerate(nodes)}
     capacitors = [element for element in holders if isinstance(element, Capacitor)]

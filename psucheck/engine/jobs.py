@@ -38,14 +38,14 @@ class TransientJob:
     Without ``states`` it starts where the steady job before it in the chain stands.
 
     Of several ``decks`` (phases of switch-on) each is run for ``trial_seconds`` first, and the one with the
-    largest RMS of ``trial_current`` is run in full.
+    largest RMS of any of ``trial_currents`` is run in full.
     """
 
     decks: tuple[Deck, ...]
     states: np.ndarray | None
     seconds: float
     max_step: float
-    trial_current: str = ""
+    trial_currents: tuple[str, ...] = ()
     trial_seconds: float = 0.0
 
 
@@ -104,10 +104,11 @@ def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicS
         return final_states(deck, cycle(states, COARSE_STEPS))
 
     scale = np.array([state.scale for state in deck.states])
+    accept = np.array([state.accept for state in deck.states])
     if before is None:
-        solution = solve_periodic(advance, job.start, scale)
+        solution = solve_periodic(advance, job.start, scale, None, accept)
     else:
-        solution = solve_periodic(advance, before.states * job.carry_scale, scale, before.jacobian)
+        solution = solve_periodic(advance, before.states * job.carry_scale, scale, before.jacobian, accept)
     coarse = cycle(solution.states, COARSE_STEPS)
     # At half the step the fixed point itself moves a little: one more Newton correction follows it there.
     residual = (final_states(deck, cycle(solution.states, 2 * COARSE_STEPS)) - solution.states) / scale
@@ -125,7 +126,7 @@ def _run_transient(job: TransientJob, states: np.ndarray) -> Run:
         for candidate in job.decks:
             spice.load(candidate)
             trial = spice.run(states, seconds=job.trial_seconds, max_step=job.max_step)
-            severity.append(rms(trial.time, trial.vectors[job.trial_current]))
+            severity.append(max(rms(trial.time, trial.vectors[name]) for name in job.trial_currents))
         deck = job.decks[int(np.argmax(severity))]
     spice.load(deck)
     waveforms = spice.run(states, seconds=job.seconds, max_step=job.max_step)

@@ -18,7 +18,7 @@ from psucheck.engine.simulator import SimulationError
 States = NDArray[np.float64]
 Advance = Callable[[States], States]
 
-_ACCEPT = 1e-4
+ACCEPT = 1e-4
 """Largest Newton correction of an accepted solution, in units of scale."""
 _STEP, _SMALLEST_STEP = 0.005, 0.0005
 """Difference step, in units of scale: small against the rail, large against the noise of the map. Near a
@@ -69,7 +69,11 @@ class _Map:
 
 
 def solve_periodic(
-    advance: Advance, start: States, scale: States, jacobian: States | None = None
+    advance: Advance,
+    start: States,
+    scale: States,
+    jacobian: States | None = None,
+    accept: float | States = ACCEPT,
 ) -> PeriodicState:
     """Find x with advance(x) = x.
 
@@ -86,6 +90,9 @@ def solve_periodic(
         Broyden's update improves it. Without it, and where that does not converge, it is found by
         differences.
 
+    accept
+        Largest correction of an accepted solution, in units of scale; one for all states or one each.
+
     Raises
     ------
     SimulationError
@@ -94,9 +101,9 @@ def solve_periodic(
     cycle = _Map(advance, scale)
     x = start / scale
     for attempt in range(_ROUNDS):
-        solution = _newton(cycle, x, jacobian if attempt == 0 else None)
+        solution = _newton(cycle, x, jacobian if attempt == 0 else None, accept)
         if solution is None and jacobian is not None and attempt == 0:
-            solution = _newton(cycle, x, None)
+            solution = _newton(cycle, x, None, accept)
         if solution is not None:
             states, derivative, correction = solution
             return PeriodicState(states * scale, derivative, correction, cycle.runs)
@@ -105,7 +112,9 @@ def solve_periodic(
     raise SimulationError(f"no periodic steady state found after {cycle.runs} cycles")
 
 
-def _newton(cycle: _Map, x: States, carried: States | None) -> tuple[States, States, float] | None:
+def _newton(
+    cycle: _Map, x: States, carried: States | None, accept: float | States
+) -> tuple[States, States, float] | None:
     """Newton from ``x``; the derivative is improved by Broyden's update as long as corrections shrink well.
 
     With a derivative carried over, that is all there is; without one it starts from differences, and they are
@@ -126,7 +135,7 @@ def _newton(cycle: _Map, x: States, carried: States | None) -> tuple[States, Sta
         taken = correction if size <= _LIMIT else correction * (_LIMIT / size)
         residual = image - x
         x = x + taken
-        if size < _ACCEPT:
+        if (np.abs(correction) < accept).all():
             return x, jacobian, size
         image = cycle(x)
         if carried is not None or size < _CONTRACTION * before:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from psucheck.circuit.network import Capacitor, Choke, Element, Mains, Network, Section
+from psucheck.circuit.network import Capacitor, Choke, Core, Element, Mains, Network, Section
 from psucheck.engine.simulator import SimulationError
 from psucheck.figures.trace import Trace
 
@@ -77,16 +77,26 @@ def check_transient(network: Network, trace: Trace, name: str) -> None:
 
 def _dissipates(element: Element) -> bool:
     # A winding's sections only pass power on through the ideal core.
-    return not isinstance(element, Mains | Section | Capacitor | Choke)
+    return not isinstance(element, Mains | Section | Capacitor | Choke | Core)
 
 
 def _stored(element: Element, trace: Trace, at: int) -> float:
     """Energy [J] in a capacitor or choke at a sample."""
     if isinstance(element, Capacitor):
         return 0.5 * element.farads * float(trace.volts(element.name)[at]) ** 2
+    if isinstance(element, Core):
+        return _stored_in_core(element, trace, at)
     assert isinstance(element, Choke)
     amps = abs(float(trace.amps(element.name)[at]))
     knee = element.knee_amps if element.knee_amps is not None else np.inf
     linear = min(amps, knee)
     beyond = element.henries / element.beyond
     return 0.5 * element.henries * linear**2 + (0.5 * beyond * (amps**2 - knee**2) if amps > knee else 0.0)
+
+
+def _stored_in_core(core: Core, trace: Trace, at: int) -> float:
+    """Energy of the magnetising current: the integral of i over flux."""
+    share = abs(trace.flux(core.name, at)) / core.rated_flux
+    power = core.exponent + 1
+    linear = core.linear_share * share**2 / 2
+    return core.rated_amps * core.rated_flux * (linear + (1 - core.linear_share) * share**power / power)

@@ -92,11 +92,16 @@ def _last_cycle(outcome: Outcome, trace: Trace, hertz: float) -> Trace:
 
 def _remarks(outcome: Outcome) -> tuple[str, ...]:
     """What a reader of the figures has to know: what was taken as given, what is not in them."""
-    remarks = {
-        "switch-on": ("all cathodes taken as hot", "core inrush not simulated"),
-        "switch-on, valves cold": ("rectifier conducting, valves cold", "core inrush not simulated"),
-    }.get(outcome.condition.state, ())
-    return (*remarks, "bias reset") if outcome.bias_reset else remarks
+    remarks: list[str] = []
+    if outcome.condition.state == "switch-on":
+        remarks = ["all cathodes taken as hot"]
+    elif outcome.condition.state == "switch-on, valves cold":
+        remarks = ["rectifier conducting, valves and their heaters cold"]
+    if remarks and outcome.network.layout.core is None:
+        remarks.append("core inrush not simulated")
+    if outcome.bias_reset:
+        remarks.append("bias reset")
+    return tuple(remarks)
 
 
 def _node(trace: Trace, last: Trace, node: str) -> m.NodeFigures:

@@ -40,6 +40,10 @@ class Trace:
             return self.volts(name) / element.ohms
         return self.waveforms.vectors[self._currents[name]]
 
+    def flux(self, name: str, at: int) -> float:
+        """Flux linkage of a choke or core at a sample [V s]."""
+        return float(self.waveforms.node(f"{name}x")[at])
+
     def mean(self, values: Samples) -> float:
         """Time average."""
         return mean(self.time, values)

@@ -9,6 +9,7 @@ from psucheck.parts import library
 from psucheck.parts.mains import MainsSystem
 from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption
+from psucheck.supply.fill_core import fill_core
 from psucheck.supply.fill_currents import fill_currents
 from psucheck.supply.fill_filter import fill_capacitor, fill_choke
 from psucheck.supply.fill_loads import fill_heaters, fill_output
@@ -67,7 +68,7 @@ def fill(supply: Supply, loads_of: FilledSupply | None = None) -> FilledSupply:
         supply=supply,
         mains=mains,
         primary_ohms=primary_ohms,
-        core_loss_ohms=_core_loss(supply),
+        core=fill_core(supply, amps, notes),
         windings=windings,
         devices={name: fill_device(r.device) for name, r in supply.rectifiers.items()},
         clamps={name: fill_device(r.clamp) for name, r in supply.rectifiers.items() if r.clamp},
@@ -120,11 +121,6 @@ def _mains_note(end: str, volts: float, cited: str | None) -> Assumption:
         return Assumption(f"mains.{end}", volts, "V", "default", "range of the mains system", cited)
     source = "IEC 60038: within 10 % of nominal (second-hand)"
     return Assumption(f"mains.{end}", volts, "V", "default", "no mains system named", source)
-
-
-def _core_loss(supply: Supply) -> float | None:
-    watts = supply.transformer.no_load_power
-    return supply.transformer.primary.voltage**2 / watts if watts else None
 
 
 def _dc_per_winding(

@@ -30,19 +30,24 @@ def expected_amps(
     return amps
 
 
+def rated_power(supply: Supply, amps: Mapping[str, float]) -> float:
+    """Volt-amperes that the transformer is meant for: as given, else the sum over its windings."""
+    windings = sum(sum(winding.volts) * amps[name] for name, winding in supply.windings.items())
+    return supply.transformer.power or max(windings, 1.0)
+
+
 def fill_copper(
     supply: Supply, amps: Mapping[str, float], notes: list[Assumption]
 ) -> tuple[float, dict[str, tuple[float, ...]]]:
     """Primary resistance [ohm] and the sections' resistances of each winding [ohm]."""
-    windings = {}
-    power = 0.0
-    for name, winding in supply.windings.items():
-        power += sum(winding.volts) * amps[name]
-        windings[name] = winding.resistance or _guess_copper(name, winding, amps[name], notes)
+    windings = {
+        name: winding.resistance or _guess_copper(name, winding, amps[name], notes)
+        for name, winding in supply.windings.items()
+    }
     primary = supply.transformer.primary
     if primary.resistance is not None:
         return primary.resistance, windings
-    power = supply.transformer.power or max(power, 1.0)
+    power = rated_power(supply, amps)
     share = (
         supply.transformer.regulation / 2 if supply.transformer.regulation else guesses.PRIMARY_SHARE.value
     )
@@ -174,4 +179,15 @@ def on_tap(filled: FilledSupply, volts: float, ohms: float) -> FilledSupply:
         )
         for name, winding in filled.windings.items()
     }
-    return replace(filled, primary_ohms=ohms, windings=windings)
+    core = filled.core
+    if core is not None:
+        # Ampere-turns and volts per turn stay: current goes with 1/turns, flux linkage with turns, ohms and
+        # henries with their square.
+        core = replace(
+            core,
+            rated_flux=core.rated_flux / scale,
+            rated_amps=core.rated_amps * scale,
+            loss_ohms=core.loss_ohms / scale**2,
+            leakage_henries=core.leakage_henries / scale**2,
+        )
+    return replace(filled, primary_ohms=ohms, windings=windings, core=core)

@@ -27,6 +27,24 @@ class FilledMains:
 
 
 @dataclass(frozen=True, slots=True)
+class FilledCore:
+    """The core seen from the primary tap in use.
+
+    Peak flux linkage at rated volts and design frequency [V s]; peak magnetising current there [A], its
+    linear share and the odd power of the rest; core loss as a resistance [ohm]; leakage inductance [H]; the
+    residual flux that a switch-on may find, as a share of the rated.
+    """
+
+    rated_flux: float
+    rated_amps: float
+    linear_share: float
+    exponent: int
+    loss_ohms: float
+    leakage_henries: float
+    residual: float
+
+
+@dataclass(frozen=True, slots=True)
 class FilledTap:
     """A tap on a winding's first section, from its inner end: volts per volt on the primary, copper."""
 
@@ -152,7 +170,8 @@ class FilledSupply:
     supply: Supply
     mains: FilledMains
     primary_ohms: float
-    core_loss_ohms: float | None
+    core: FilledCore | None
+    """None for an ideal one."""
     windings: Mapping[str, FilledWinding]
     devices: Mapping[str, FilledDevice]
     clamps: Mapping[str, FilledDevice]

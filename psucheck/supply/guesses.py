@@ -58,6 +58,63 @@ PREAMP_AMPS_PER_SECTION = Guess(
     1.0e-3, "A", f"{PRACTICE}: about 1 mA for each half of a small valve", 0.5, 2.0
 )
 BIAS_LOAD = Guess(50e3, "ohm", f"{PRACTICE}: bias pot and padding", 0.4, 3.0)
+NO_LOAD_SHARE = {
+    "laminated": Guess(
+        0.08,
+        "A",
+        f"{PRACTICE}; a maker of laminated transformers states 11 to 23 % of the rated current as the most "
+        "(Hammond 290AX, 370AX, 370FX sheets, second-hand)",
+        0.4,
+        2.5,
+    ),
+    "toroidal": Guess(
+        0.034,
+        "A",
+        "42 mA of 1.25 A, a 300 VA toroid at 240 V (measurement by R. Elliott, second-hand)",
+        0.3,
+        2.0,
+    ),
+}
+"""No-load current as a share of the rated primary current."""
+CORE_LOSS_SHARE = {
+    "laminated": Guess(
+        0.05, "W", f"{PRACTICE}; 12 % of 350 VA was measured at the knee (R. Elliott, second-hand)", 0.4, 2.4
+    ),
+    "toroidal": Guess(0.0096, "W", "2.88 W of 300 VA (measurement by R. Elliott, second-hand)", 0.6, 2.0),
+}
+"""Core loss as a share of the rated volt-amperes."""
+RESIDUAL_FLUX = {
+    "laminated": Guess(0.5, "1", "from memory: 0.2 to 0.8 of the rated flux; no source opened", 0.0, 1.6),
+    "toroidal": Guess(0.7, "1", "from memory: up to 0.8 of the rated flux; no source opened", 0.0, 1.2),
+}
+"""Residual flux as a share of the rated."""
+LEAKAGE_SHARE = {
+    "laminated": Guess(0.0095, "H", "0.95 % of a 200 VA transformer (R. Elliott, second-hand)", 0.5, 3.0),
+    "toroidal": Guess(0.003, "H", "0.30 % of an 80 VA toroid (R. Elliott, second-hand)", 0.5, 2.0),
+}
+"""Leakage reactance at the mains frequency, per unit of the rated impedance."""
+CORE_EXPONENT = {"laminated": 9, "toroidal": 15}
+"""Power of the saturating part of the magnetising current; a guess without a source. It sets the saturated
+inductance: at twice the rated flux some millihenries for a transformer of 150 VA."""
+CORE_LINEAR_SHARE = {"laminated": 0.5, "toroidal": 0.12}
+"""Linear part of the magnetising current at rated flux. Toroidal: from 42 mA at 240 V and 7.3 mA at 120 V of
+one 300 VA toroid, loss taken off (R. Elliott, second-hand). Laminated: a guess without a source."""
+HEATER_COLD_SHARE = Guess(
+    0.2,
+    "ohm",
+    "cold heaters draw 2.7 to 7.2 times their current (gammaelectronics.xyz, audioXpress 9/2004)",
+    0.7,
+    1.9,
+)
+"""Cold over hot resistance of a heater."""
+HEATER_SECONDS = Guess(
+    2.9,
+    "s",
+    "90 % of its temperature after 6.7 s on constant volts (J. Harper, Kindness to Filaments)",
+    0.5,
+    3.0,
+)
+"""Time constant of a heater's resistance."""
 FUSE_VOLT_AMPS = Guess(
     0.13, "ohm", "cold resistance of 0.14 ohm at 1 A and 0.0545 ohm at 2 A (Eaton S505 sheet)", 0.5, 3.0
 )

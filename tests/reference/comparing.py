@@ -1,0 +1,71 @@
+"""A described supply, run by psucheck, beside what the reference says of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+
+from psucheck.circuit.condition import Condition
+from psucheck.figures.model import Figures, NodeFigures, RectifierFigures
+from psucheck.supply.filled import FilledSupply
+from tests.engine_runs import described, figures_of
+from tests.reference.laws import silicon_amps
+from tests.reference.shooting import Array, Cycle
+from tests.tolerances import within
+
+MAINS = 230.0
+HERTZ = 50.0
+HEAD = """
+title = "Reference"
+[mains]
+voltage = "230 V"
+frequency = "50 Hz"
+impedance = "0 ohm"
+[transformer]
+primary = "230 V, {primary}"
+core = "ideal"
+"""
+DIODE = 'device = { kind = "silicon", drop = "1 V at 1 A", reverse_voltage = "1000 V" }'
+LEAKAGE = 0.002
+"""Leakage that psucheck takes by default: I = 0.002 C U, a resistance of 1/(0.002 C)."""
+
+
+def supply(text: str, primary: str = "0 ohm") -> FilledSupply:
+    """A supply from the part of its description that is its own."""
+    return described(HEAD.format(primary=primary) + text)
+
+
+def idle(filled: FilledSupply) -> Figures:
+    """Its figures at idle, from the mains crest on."""
+    return figures_of(filled, Condition("idle", "nominal", MAINS))[0]
+
+
+def crest(volts: float, t: float) -> float:
+    """Off-load voltage of a winding of ``volts`` [V RMS] at time t, starting at the crest [V]."""
+    return math.sqrt(2) * volts * math.cos(2 * math.pi * HERTZ * t)
+
+
+def diode(filled: FilledSupply, name: str, ohms: float, in_series: int = 1) -> Callable[[float], float]:
+    """Current [A] of the arm of a rectifier over the volts across it, ``ohms`` and ``in_series`` of it."""
+    device = filled.devices[name]
+    emission, own = device.emission * in_series, device.series_ohms * in_series
+    return lambda volts: silicon_amps(volts, ohms + own, device.saturation_amps, emission)
+
+
+def check_node(figures: NodeFigures, cycle: Cycle, volts: Array, quantity: str = "dc") -> None:
+    """Compare a node's DC, ripple and extremes."""
+    dc = cycle.mean(volts)
+    assert figures.dc == within(quantity, dc)
+    assert figures.ripple_pp == within("ripple", float(np.ptp(volts)))
+    assert figures.ripple_rms == within("ripple", cycle.rms(volts - dc))
+    assert figures.min == within(quantity, float(volts.min()))
+    assert figures.max == within(quantity, float(volts.max()))
+
+
+def check_arm(figures: RectifierFigures, cycle: Cycle, amps: Array) -> None:
+    """Compare the current of a rectifier's arm."""
+    assert figures.arm_mean_current == within("mean-current", cycle.mean(amps))
+    assert figures.arm_rms_current == within("rms-current", cycle.rms(amps))
+    assert figures.peak_current == within("peak-current", float(amps.max()))
