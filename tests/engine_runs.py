@@ -17,7 +17,8 @@ from psucheck.circuit import network as net
 from psucheck.circuit.build import build_network
 from psucheck.circuit.condition import Condition, Readings
 from psucheck.circuit.spice import write_deck
-from psucheck.conditions.run import Outcome, place_readings, run_conditions, start_states
+from psucheck.conditions.chains import start_states
+from psucheck.conditions.run import Outcome, place_readings, run_conditions
 from psucheck.engine import jobs
 from psucheck.engine.pool import Pool
 from psucheck.engine.waveforms import Samples
@@ -223,7 +224,8 @@ def transient(
         If it stops short, or does not conserve energy.
     """
     states = np.zeros(len(network.states)) if start is None else np.array(start, dtype=float)
-    run = jobs.run_chain([jobs.TransientJob((write_deck(network),), states, seconds, max_step)])[0]
+    job = jobs.TransientJob((write_deck(network),), seconds=seconds, max_step=max_step, states=states)
+    run = jobs.run_chain([job])[0]
     trace = Trace(network, run.waveforms, run.deck.currents)
     check_transient(network, trace, network.title)
     return Solved(network, run, trace)

@@ -94,6 +94,7 @@ class DeviceRatings:
     in_parallel: int
     reverse_voltage: Rated | None
     peak_current: Rated | None
+    transient_current: Rated | None
     mean_current: Rated | None
     mean_current_choke_input: Rated | None
     capacitive_load_factor: Rated | None
@@ -149,6 +150,7 @@ def device(described: Device) -> DeviceRatings:
         in_parallel=described.in_parallel,
         reverse_voltage=either(described.reverse_voltage, "reverse_voltage", part),
         peak_current=either(described.peak_current, "peak_current", valve),
+        transient_current=either(described.transient_current, "transient_current", valve),
         mean_current=either(described.mean_current, "mean_current", part),
         mean_current_choke_input=either(described.mean_current, "mean_current_choke_input", valve),
         capacitive_load_factor=either(None, "capacitive_load_factor", diode),

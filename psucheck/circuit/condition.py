@@ -14,18 +14,28 @@ State = Literal[
     "standby open",
     "switch-on",
     "switch-on, valves cold",
+    "hot restart",
+    "standby closes",
+    "sag",
     "switch-off",
     "switch-off, valves out",
 ]
-"""``switch-on`` has all cathodes hot, those of the rectifier too; in ``switch-on, valves cold`` only the
-rectifier conducts. ``cold`` is where the latter settles."""
+"""``switch-on`` has all cathodes hot, those of the rectifier too, and starts from empty capacitors; in
+``switch-on, valves cold`` only the rectifier conducts, and ``cold`` is where that settles. ``hot restart``:
+mains back after a second without. ``sag``: idle, full output, idle."""
 
 Level = Literal["low", "nominal", "high", "wall"]
 Drawing = Literal["nothing", "as read", "idle", "full output"]
 
+BURST = (0.1, 1.1)
+"""The second of full output in ``sag`` [s]."""
+
 TRANSIENT: tuple[State, ...] = (
     "switch-on",
     "switch-on, valves cold",
+    "hot restart",
+    "standby closes",
+    "sag",
     "switch-off",
     "switch-off, valves out",
 )
@@ -57,9 +67,14 @@ class Condition:
         """What the valves draw."""
         if self.as_read:
             return "as read"
-        if self.state in ("idle", "standby open", "switch-on", "switch-off"):
-            return "idle"
-        return "full output" if self.state == "full output" else "nothing"
+        if self.state in ("valves out", "cold", "switch-on, valves cold", "switch-off, valves out"):
+            return "nothing"
+        return "full output" if self.state == "full output" else "idle"
+
+    @property
+    def burst(self) -> tuple[float, float] | None:
+        """From when to when the output stage is driven to full output [s]; None for not at all."""
+        return BURST if self.state == "sag" else None
 
     @property
     def heaters(self) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from psucheck.circuit.condition import Readings
-from psucheck.circuit.network import GROUND, Factor, Law, ValveLayout
+from psucheck.circuit.network import GROUND, Factor, Law, ValveLayout, Window
 from psucheck.circuit.wiring import Wiring
 from psucheck.supply.filled import CurrentLoad, OutputLoad
 
@@ -43,26 +43,34 @@ def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) 
         wiring.note_resistor(f"{name} cathode resistor", resistor)
     grid = wiring.layout.nodes[load.bias_node] if load.bias_node else None
     share = readings.grid_shares.get(name, 0.0)
-    factors: tuple[Factor, ...]
-    if wiring.condition.drawing == "full output":
-        factors = _full_factors(load, anode, readings)
-        amps = (load.full_anode_amps, load.full_screen_amps)
+    full = (load.full_anode_amps, load.full_screen_amps), _full_factors(load, anode, readings)
+    idle_factors: tuple[Factor, ...] = ()
+    if wiring.condition.drawing == "idle":
+        idle_factors = _idle_factors(load, anode, screen, cathode, grid, share, readings)
+    idle = (load.anode_amps, load.screen_amps), idle_factors
+    burst = wiring.condition.burst
+    courses: list[tuple[tuple[tuple[float, float], tuple[Factor, ...]], Window | None]]
+    if burst is not None:
+        courses = [(idle, Window(*burst, inside=False)), (full, Window(*burst, inside=True))]
     else:
-        factors = ()
-        if wiring.condition.drawing == "idle":
-            factors = _idle_factors(load, anode, screen, cathode, grid, share, readings)
-        amps = (load.anode_amps, load.screen_amps)
-    anode_law = wiring.add(
-        Law, "b", anode, cathode, f"{name} anodes, {load.count} x {load.type}", amps=amps[0], factors=factors
-    )
-    screen_law = None
-    if screen is not None:
-        screen_law = wiring.add(Law, "b", screen, cathode, f"{name} screens", amps=amps[1], factors=factors)
+        courses = [(full if wiring.condition.drawing == "full output" else idle, None)]
+    anode_laws, screen_laws = [], []
+    for (amps, factors), window in courses:
+        says = f"{name} anodes, {load.count} x {load.type}"
+        anode_laws.append(
+            wiring.add(Law, "b", anode, cathode, says, amps=amps[0], factors=factors, window=window)
+        )
+        if screen is not None:
+            screen_laws.append(
+                wiring.add(
+                    Law, "b", screen, cathode, f"{name} screens", amps=amps[1], factors=factors, window=window
+                )
+            )
     wiring.layout.valves[name] = ValveLayout(
         count=load.count,
         type=load.type,
-        anode_law=anode_law,
-        screen_law=screen_law,
+        anode_laws=tuple(anode_laws),
+        screen_laws=tuple(screen_laws),
         anode_node=anode,
         screen_node=screen,
         cathode_node=cathode,

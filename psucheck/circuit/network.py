@@ -129,6 +129,17 @@ class Law(Element):
 
     amps: float
     factors: tuple[Factor, ...] = ()
+    window: Window | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A law is on from ``start`` to ``end`` [s], or (not ``inside``) off then; ramps of ``ramp`` [s]."""
+
+    start: float
+    end: float
+    inside: bool
+    ramp: float = 2e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +189,8 @@ class ValveLayout:
 
     count: int
     type: str
-    anode_law: str
-    screen_law: str | None
+    anode_laws: tuple[str, ...]
+    screen_laws: tuple[str, ...]
     anode_node: str
     screen_node: str | None
     cathode_node: str
@@ -218,6 +229,8 @@ class Layout:
     places: dict[str, PlaceLayout] = field(default_factory=dict)
     core: str | None = None
     """The core's element; None for an ideal one."""
+    core_loss: str | None = None
+    """The resistor that stands for its loss."""
     bled: dict[str, bool] = field(default_factory=dict)
     """Node name -> whether a resistor that the description names drains it with the valves out."""
 

@@ -75,7 +75,19 @@ def _law_expression(law: net.Law) -> str:
         total = "+".join(f"{weight!r}*V({node})" for weight, node in factor.terms) + f"+{factor.offset!r}"
         base = f"(max({total},0)/{factor.scale!r})".replace("+-", "-")
         expression += f"*{base}" if factor.exponent == 1 else f"*pow({base},{factor.exponent!r})"
+    if law.window is not None:
+        inside = _window_expression(law.window)
+        expression += f"*({inside})" if law.window.inside else f"*(1-({inside}))"
     return expression
+
+
+def _window_expression(window: net.Window) -> str:
+    """One inside the window, zero outside, straight ramps between."""
+
+    def risen(at: float) -> str:
+        return f"min(max((time-{at!r})/{window.ramp!r},0),1)"
+
+    return f"{risen(window.start)}-{risen(window.end)}"
 
 
 def _choke_expression(choke: net.Choke, flux: str) -> str:

@@ -53,7 +53,7 @@ def add_mains(wiring: Wiring, phase_degrees: float) -> None:
         henries=core.leakage_henries,
         scale_flux=core.rated_flux,
     )
-    wiring.resistor("core", GROUND, core.loss_ohms, "core loss")
+    wiring.layout.core_loss = wiring.resistor("core", GROUND, core.loss_ohms, "core loss")
     wiring.layout.core = wiring.add(
         Core,
         "k",

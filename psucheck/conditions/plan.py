@@ -15,6 +15,7 @@ _TRANSIENT: tuple[State, ...] = (
     "switch-on",
     "switch-on, valves cold",
     "switch-off",
+    "hot restart",
     "switch-off, valves out",
 )
 """All at high mains, where they are worst."""
@@ -39,5 +40,9 @@ def plan(filled: FilledSupply) -> list[Condition]:
     wanted = [(state, level) for state, levels in _STEADY for level in levels if level in volts]
     if filled.supply.switches:
         wanted += [("standby open", level) for level in ("wall", "high") if level in volts]
+        wanted.append(("standby closes", "high"))
+        wanted.append(("standby closes", "high"))
     wanted += [(state, "high") for state in _TRANSIENT]
+    if filled.outputs:
+        wanted.append(("sag", reading_level(filled.mains)))
     return [Condition(state, level, volts[level]) for state, level in wanted]

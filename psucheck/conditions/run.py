@@ -3,29 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-
-import numpy as np
+from dataclasses import dataclass
 
 from psucheck.circuit.build import build_network
 from psucheck.circuit.condition import Condition, Readings
 from psucheck.circuit.loads import grid_volts_for_idle
-from psucheck.circuit.network import Capacitor, Choke, Core, Mains, Network
-from psucheck.circuit.spice import Deck, write_deck
+from psucheck.circuit.network import Network
+from psucheck.circuit.spice import write_deck
+from psucheck.conditions.chains import COURSES, chains, job, start_states
 from psucheck.conditions.plan import level_volts, reading_level
 from psucheck.engine.decay import Decay, run_down
-from psucheck.engine.jobs import Job, Run, SteadyJob, TransientJob
+from psucheck.engine.jobs import Run, SteadyJob
 from psucheck.engine.pool import Pool
 from psucheck.engine.waveforms import mean
 from psucheck.supply.filled import FilledSupply
-
-PHASES = tuple(30.0 * k for k in range(12))
-"""Phases of switch-on that are tried, all the way round: residual flux and half-wave circuits tell the half
-cycles apart."""
-_SWITCH_ON_SECONDS = 1.0
-_SWITCH_OFF_SECONDS = 60.0
-_TRIAL_CYCLES = 2.0
-_ON_STEP, _OFF_STEP = 100e-6, 10e-3
 
 
 @dataclass(frozen=True)
@@ -40,20 +31,6 @@ class Outcome:
     """Longest step of a transient's run [s]."""
     bias_reset: bool = False
     """Whether the bias pot has been turned since the readings were taken."""
-
-
-def start_states(network: Network) -> np.ndarray:
-    """First guess of the states [SI], in the network's order."""
-    return np.array([_start(element) for element in network.states])
-
-
-def _start(element: object) -> float:
-    if isinstance(element, Capacitor):
-        return element.start_volts
-    if isinstance(element, Core):
-        return 0.0
-    assert isinstance(element, Choke)
-    return element.henries * element.start_amps
 
 
 def place_readings(filled: FilledSupply, pool: Pool) -> Readings:
@@ -116,98 +93,28 @@ def run_conditions(
 ) -> list[Outcome]:
     """Run ``conditions`` on the pool's workers; outcomes in the same order.
 
+    What a transient starts from must be among them.
+
     Raises
     ------
     SimulationError
         If any of them fails: no figure is handed out then.
     """
     networks = {c: build_network(filled, c, readings) for c in conditions}
-    chains = _chains(conditions)
-    jobs = [[_job(filled, c, networks[c], readings, chain) for c in chain] for chain in chains]
-    runs = {}
-    for chain, results in zip(chains, pool.run(jobs), strict=True):
+    links = chains(conditions)
+    runs: dict[Condition, Run] = {}
+    for chain, results in zip(
+        links, pool.run([[job(c, networks, chain) for c in chain] for chain in links]), strict=True
+    ):
         runs.update(dict(zip(chain, results, strict=True)))
     outcomes = []
     for condition in conditions:
         network = networks[condition]
         if condition.state == "switch-off, valves out":
             before = next(c for c in runs if c.state == "valves out" and c.level == condition.level)
-            states = runs[before].states
-            outcomes.append(Outcome(condition, network, None, run_down(network, states)))
+            outcomes.append(Outcome(condition, network, None, run_down(network, runs[before].states)))
         else:
-            step = _OFF_STEP if condition.state == "switch-off" else _ON_STEP
+            course = COURSES.get(condition.state)
+            step = course.max_step if course is not None else 0.0
             outcomes.append(Outcome(condition, network, runs[condition], None, step, readings.reset))
     return outcomes
-
-
-def _chains(conditions: Sequence[Condition]) -> list[list[Condition]]:
-    """Conditions that are run one after another in one worker, the longest chain first.
-
-    Loaded ones start from one another's solution; switch-off starts from the one it follows.
-    """
-    loaded = [c for c in conditions if c.state in ("idle", "full output")]
-    # Switch-off follows idle at the same mains, so that comes last of the idle ones.
-    loaded.sort(key=lambda c: (c.state == "idle", c.level == "high"))
-    loaded = (
-        [c for c in loaded if c.state == "idle" and c.level != "high"]
-        + [c for c in loaded if c.state == "full output"]
-        + [c for c in loaded if c.state == "idle" and c.level == "high"]
-    )
-    chains = [loaded + [c for c in conditions if c.state == "switch-off"]] if loaded else []
-    for state in ("valves out", "cold", "standby open"):
-        chains.append([c for c in conditions if c.state == state])
-    chains += [[c] for c in conditions if c.state in ("switch-on", "switch-on, valves cold")]
-    return [chain for chain in chains if chain]
-
-
-def _job(
-    filled: FilledSupply,
-    condition: Condition,
-    network: Network,
-    readings: Readings,
-    chain: Sequence[Condition],
-) -> Job:
-    deck = write_deck(network)
-    if condition.state == "switch-off":
-        return TransientJob((deck,), None, _SWITCH_OFF_SECONDS, _OFF_STEP)
-    if condition.transient:
-        return _switch_on(condition, network, deck)
-    place = chain.index(condition)
-    before = chain[place - 1] if place else None
-    carried = before is not None and condition.state in ("idle", "full output")
-    scale = condition.volts / before.volts if before is not None else 1.0
-    return SteadyJob(deck, start_states(network), carried, scale)
-
-
-def _switch_on(condition: Condition, network: Network, deck: Deck) -> TransientJob:
-    decks = tuple(replace(deck, lines=_at_phase(network, deck, phase)) for phase in PHASES)
-    return TransientJob(
-        decks,
-        np.array([e.residual * e.rated_flux if isinstance(e, Core) else 0.0 for e in network.states]),
-        _SWITCH_ON_SECONDS,
-        _ON_STEP,
-        trial_currents=_tried(condition, network, deck),
-        trial_seconds=_TRIAL_CYCLES / deck.hertz,
-    )
-
-
-def _tried(condition: Condition, network: Network, deck: Deck) -> tuple[str, ...]:
-    """The currents by which the worst phase is told: the mains', or with cold valves those of the rectifiers.
-
-    The core takes most at a zero crossing, the capacitors at the crest: so each has a run of its own.
-    """
-    if condition.state == "switch-on":
-        return (deck.currents[_mains(network).name],)
-    return tuple(
-        deck.currents[arm] for layout in network.layout.rectifiers.values() for arm in layout.outputs
-    )
-
-
-def _mains(network: Network) -> Mains:
-    return next(element for element in network.elements if isinstance(element, Mains))
-
-
-def _at_phase(network: Network, deck: Deck, phase: float) -> tuple[str, ...]:
-    turned = replace(_mains(network), phase_degrees=phase)
-    others = [turned if element == _mains(network) else element for element in network.elements]
-    return write_deck(replace(network, elements=others)).lines

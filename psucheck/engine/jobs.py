@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
 
 from psucheck.circuit.spice import Deck
-from psucheck.engine.periodic import PeriodicState, solve_periodic
+from psucheck.engine.periodic import PeriodicState, States, solve_periodic
 from psucheck.engine.simulator import Simulator
 from psucheck.engine.waveforms import Waveforms, rms
 
@@ -26,25 +26,28 @@ class SteadyJob:
     """
 
     deck: Deck
-    start: np.ndarray
+    start: States
     carry: bool = False
     carry_scale: float = 1.0
 
 
 @dataclass(frozen=True)
 class TransientJob:
-    """Run from ``states`` for ``seconds``, no step longer than ``max_step`` [s].
+    """Run for ``seconds`` from ``states``, no step longer than ``max_step`` [s].
 
-    Without ``states`` it starts where the steady job before it in the chain stands.
-
-    Of several ``decks`` (phases of switch-on) each is run for ``trial_seconds`` first, and the one with the
-    largest RMS of any of ``trial_currents`` is run in full.
+    Without ``states`` it starts where the job at index ``after`` of the chain stands: a steady one in its
+    periodic state, a transient one ``at`` seconds into its run. States in ``preset`` (index -> SI) are set
+    all the same. Of several ``decks`` (phases of switch-on) each is run for ``trial_seconds`` first, and the
+    one with the largest RMS of any of ``trial_currents`` is run in full.
     """
 
     decks: tuple[Deck, ...]
-    states: np.ndarray | None
     seconds: float
     max_step: float
+    states: States | None = None
+    after: int = 0
+    at: float = 0.0
+    preset: Mapping[int, float] = field(default_factory=dict)
     trial_currents: tuple[str, ...] = ()
     trial_seconds: float = 0.0
 
@@ -62,7 +65,7 @@ class Run:
 
     deck: Deck
     waveforms: Waveforms
-    states: np.ndarray
+    states: States
     coarse: Waveforms | None = None
     cycles: int = 0
 
@@ -73,23 +76,44 @@ def simulator() -> Simulator:
     return Simulator()
 
 
-def final_states(deck: Deck, waveforms: Waveforms) -> np.ndarray:
+def final_states(deck: Deck, waveforms: Waveforms) -> States:
     """States at the end of a run, in the deck's order [SI]."""
     return np.array([waveforms.between(state.plus, state.minus)[-1] for state in deck.states])
 
 
+def states_at(deck: Deck, waveforms: Waveforms, seconds: float) -> States:
+    """States ``seconds`` into a run, in the deck's order [SI]."""
+    return np.array(
+        [
+            np.interp(seconds, waveforms.time, waveforms.between(state.plus, state.minus))
+            for state in deck.states
+        ]
+    )
+
+
 def run_chain(jobs: Sequence[Job]) -> list[Run]:
-    """Run ``jobs`` in order in this process; a steady job may start from the steady one before it."""
-    runs = []
+    """Run ``jobs`` in order in this process; each may start from one before it."""
+    runs: list[Run] = []
     solution: PeriodicState | None = None
     for job in jobs:
         if isinstance(job, TransientJob):
-            states = job.states if job.states is not None else solution.states  # type: ignore[union-attr]
-            runs.append(_run_transient(job, states))
+            runs.append(_run_transient(job, _start(job, runs)))
         else:
             solution, run = _run_steady(job, solution if job.carry else None)
             runs.append(run)
     return runs
+
+
+def _start(job: TransientJob, runs: Sequence[Run]) -> States:
+    """The states a transient starts from."""
+    if job.states is not None:
+        states = job.states.copy()
+    else:
+        before = runs[job.after]
+        states = states_at(before.deck, before.waveforms, job.at) if job.at else before.states.copy()
+    for index, value in job.preset.items():
+        states[index] = value
+    return states
 
 
 def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicState, Run]:
@@ -97,10 +121,10 @@ def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicS
     spice = simulator()
     spice.load(deck)
 
-    def cycle(states: np.ndarray, steps: int) -> Waveforms:
+    def cycle(states: States, steps: int) -> Waveforms:
         return spice.run(states, seconds=period, max_step=period / steps)
 
-    def advance(states: np.ndarray) -> np.ndarray:
+    def advance(states: States) -> States:
         return final_states(deck, cycle(states, COARSE_STEPS))
 
     scale = np.array([state.scale for state in deck.states])
@@ -118,7 +142,7 @@ def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicS
     return solution, Run(deck, fine, states, coarse, solution.runs)
 
 
-def _run_transient(job: TransientJob, states: np.ndarray) -> Run:
+def _run_transient(job: TransientJob, states: States) -> Run:
     spice = simulator()
     deck = job.decks[0]
     if len(job.decks) > 1:

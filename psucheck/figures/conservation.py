@@ -96,7 +96,7 @@ def _stored(element: Element, trace: Trace, at: int) -> float:
 
 def _stored_in_core(core: Core, trace: Trace, at: int) -> float:
     """Energy of the magnetising current: the integral of i over flux."""
-    share = abs(trace.flux(core.name, at)) / core.rated_flux
+    share = abs(float(trace.flux(core.name)[at])) / core.rated_flux
     power = core.exponent + 1
     linear = core.linear_share * share**2 / 2
     return core.rated_amps * core.rated_flux * (linear + (1 - core.linear_share) * share**power / power)

@@ -6,12 +6,13 @@ from dataclasses import asdict, replace
 
 import numpy as np
 
-from psucheck.circuit.network import Capacitor, Mains, PlaceLayout, RectifierLayout, ValveLayout
+from psucheck.circuit.network import Capacitor, Core, Mains, PlaceLayout, RectifierLayout, ValveLayout
 from psucheck.conditions.run import Outcome
 from psucheck.engine.decay import Decay
 from psucheck.engine.waveforms import Samples
 from psucheck.figures import model as m
 from psucheck.figures.conservation import check_steady, check_transient
+from psucheck.figures.sag import sags
 from psucheck.figures.trace import Trace, i2t, spectrum, window_rms
 
 SAFE_VOLTS = 60.0
@@ -75,7 +76,9 @@ def _figures(outcome: Outcome, trace: Trace) -> m.Figures:
             for name, place in layout.places.items()
         },
         mains_supply=_mains(outcome, trace, last),
+        core=_core(outcome, trace, last),
         discharge=_discharge(outcome, trace) if condition.state == "switch-off" else {},
+        sag=sags(outcome.network, trace) if condition.burst is not None else {},
         remarks=_remarks(outcome),
     )
 
@@ -187,8 +190,8 @@ def _rectifier(trace: Trace, last: Trace, layout: RectifierLayout) -> m.Rectifie
 def _valves(last: Trace, layout: ValveLayout) -> m.ValveFigures:
     rail = last.waveforms.node(layout.anode_node)
     cathode = last.waveforms.node(layout.cathode_node)
-    anode_amps = last.amps(layout.anode_law)
-    screen_amps = last.amps(layout.screen_law) if layout.screen_law else np.zeros_like(rail)
+    anode_amps = sum((last.amps(law) for law in layout.anode_laws), np.zeros_like(rail))
+    screen_amps = sum((last.amps(law) for law in layout.screen_laws), np.zeros_like(rail))
     screen = last.waveforms.node(layout.screen_node) if layout.screen_node else rail
     grid = np.full_like(rail, layout.fixed_grid_volts)
     if layout.grid_node is not None:
@@ -224,6 +227,20 @@ def _place(trace: Trace, last: Trace, layout: PlaceLayout, transient: bool, hert
 def _place_volts(trace: Trace, last: Trace, pair: tuple[str, str], dc: bool) -> float:
     return (
         float(np.abs(trace.waveforms.between(*pair)).max()) if dc else last.rms(last.waveforms.between(*pair))
+    )
+
+
+def _core(outcome: Outcome, trace: Trace, last: Trace) -> m.CoreFigures | None:
+    name = outcome.network.layout.core
+    if name is None or not outcome.condition.mains_on:
+        return None
+    core = trace.element(name)
+    assert isinstance(core, Core)
+    loss = outcome.network.layout.core_loss
+    return m.CoreFigures(
+        flux=float(np.abs(trace.flux(name)).max()) / core.rated_flux,
+        magnetising=last.rms(last.amps(name)),
+        watts=last.power(loss) if loss is not None else 0.0,
     )
 
 

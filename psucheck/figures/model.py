@@ -16,6 +16,7 @@ from psucheck.circuit.condition import Level, State
 __all__ = [
     "CapacitorFigures",
     "ChokeFigures",
+    "CoreFigures",
     "Discharge",
     "Figures",
     "Level",
@@ -24,6 +25,7 @@ __all__ = [
     "PlaceFigures",
     "RectifierFigures",
     "ResistorFigures",
+    "Sag",
     "State",
     "ValveFigures",
     "WindingFigures",
@@ -171,6 +173,30 @@ class Discharge:
     bled: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Sag:
+    """A node while the output stage goes from idle to full output for a second, and back.
+
+    Means over a mains cycle [V]: at idle before, and the ``lowest``, reached at full output. ``seconds_down``
+    to 63 % of the fall, ``seconds_back`` to within 5 % of it after full output ends; None if that is not
+    reached within the run.
+    """
+
+    idle: float
+    lowest: float
+    seconds_down: float | None
+    seconds_back: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CoreFigures:
+    """The transformer's core: peak flux as a share of the rated, magnetising A RMS, and its loss [W]."""
+
+    flux: float
+    magnetising: float
+    watts: float
+
+
 @dataclass(frozen=True)
 class Figures:
     """All figures of one condition.
@@ -196,7 +222,9 @@ class Figures:
     valves: Mapping[str, ValveFigures]
     places: Mapping[str, PlaceFigures]
     mains_supply: MainsFigures | None
+    core: CoreFigures | None = None
     discharge: Mapping[str, Discharge] = field(default_factory=dict)
+    sag: Mapping[str, Sag] = field(default_factory=dict)
     uncertainty: Mapping[str, float] = field(default_factory=dict)
     """Path (``"nodes.reservoir.dc"``) -> numerical uncertainty in the figure's own unit."""
     remarks: tuple[str, ...] = ()

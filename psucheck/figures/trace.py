@@ -40,9 +40,9 @@ class Trace:
             return self.volts(name) / element.ohms
         return self.waveforms.vectors[self._currents[name]]
 
-    def flux(self, name: str, at: int) -> float:
-        """Flux linkage of a choke or core at a sample [V s]."""
-        return float(self.waveforms.node(f"{name}x")[at])
+    def flux(self, name: str) -> Samples:
+        """Flux linkage of a choke or core [V s]."""
+        return self.waveforms.node(f"{name}x")
 
     def mean(self, values: Samples) -> float:
         """Time average."""

@@ -103,7 +103,9 @@ def _condition(figures: Figures) -> Json:
         "chokes": _all(figures.chokes),
         "valves": _all(figures.valves),
         "places": _all(figures.places),
+        "core": None if figures.core is None else asdict(figures.core),
         "discharge": _all(figures.discharge),
+        "sag": _all(figures.sag),
         "uncertainty": dict(figures.uncertainty),
         "remarks": list(figures.remarks),
     }

@@ -17,6 +17,7 @@ from psucheck.figures.model import (
     PlaceFigures,
     RectifierFigures,
     ResistorFigures,
+    Sag,
     ValveFigures,
     WindingFigures,
 )
@@ -64,6 +65,18 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
     falling = _by_part(list(report.figures.values()), off)
     if falling.row_count:
         yield off[0], falling
+    burst: Kind = (
+        "Full output for a second",
+        ("from", "down to", "fall", "time constant", "back in"),
+        lambda f: f.sag,
+        _sag,
+    )
+    sagging = _by_part(runs, burst)
+    if sagging.row_count:
+        yield burst[0], sagging
+    cores = _cores(runs)
+    if cores.row_count:
+        yield "The core", cores
     remarks = [Text(words.plain(f"{f.name}: {said}")) for f in report.figures.values() for said in f.remarks]
     if remarks:
         yield "Of the conditions", Group(*remarks)
@@ -157,6 +170,31 @@ def _place(place: PlaceFigures) -> Cells:
         f"{words.amount(place.volts, 'V')} {'DC' if place.dc else 'AC'}",
         words.amount(place.i2t, "A^2 s"),
     )
+
+
+def _sag(sag: Sag) -> Cells:
+    fall = (sag.idle - sag.lowest) / sag.idle if sag.idle else 0.0
+    return (
+        words.amount(sag.idle, "V"),
+        words.amount(sag.lowest, "V"),
+        f"{100 * fall:.1f} %",
+        words.duration(sag.seconds_down),
+        words.duration(sag.seconds_back),
+    )
+
+
+def _cores(runs: list[Figures]) -> Table:
+    table = words.ruled("Condition", "flux, of rated", "magnetising", "loss")
+    for figures in runs:
+        if figures.core is not None:
+            words.row(
+                table,
+                figures.name,
+                f"{100 * figures.core.flux:.0f} %",
+                words.amount(figures.core.magnetising, "A"),
+                words.amount(figures.core.watts, "W"),
+            )
+    return table
 
 
 def _discharge(discharge: Discharge) -> Cells:

@@ -6,6 +6,7 @@ import difflib
 
 from psucheck.circuit.condition import Condition
 from psucheck.circuit.export import export
+from psucheck.conditions.chains import needed_for
 from psucheck.conditions.plan import plan
 from psucheck.conditions.run import place_readings, run_conditions
 from psucheck.engine.jobs import COARSE_STEPS
@@ -38,9 +39,7 @@ def netlist(description: Description, name: str, pool: Pool) -> str:
     # The decay with the valves out is no run of the simulator's.
     conditions = [c for c in plan(filled) if c.state != "switch-off, valves out"]
     condition = _pick(name, conditions)
-    needed = [condition]
-    if condition.state == "switch-off":
-        needed = [c for c in conditions if c.state == "idle" and c.level == condition.level] + needed
+    needed = needed_for(condition, conditions)
     readings = place_readings(found, pool)
     outcome = run_conditions(filled, needed, readings, pool)[-1]
     assert outcome.run is not None

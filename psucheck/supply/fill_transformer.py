@@ -41,7 +41,8 @@ def fill_copper(
 ) -> tuple[float, dict[str, tuple[float, ...]]]:
     """Primary resistance [ohm] and the sections' resistances of each winding [ohm]."""
     windings = {
-        name: winding.resistance or _guess_copper(name, winding, amps[name], notes)
+        name: winding.resistance
+        or _guess_copper(name, winding, amps[name], supply.transformer.regulation, notes)
         for name, winding in supply.windings.items()
     }
     primary = supply.transformer.primary
@@ -60,14 +61,15 @@ def fill_copper(
     return ohms, windings
 
 
-def _guess_copper(name: str, winding: Winding, amps: float, notes: list[Assumption]) -> tuple[float, ...]:
+def _guess_copper(
+    name: str, winding: Winding, amps: float, regulation: float | None, notes: list[Assumption]
+) -> tuple[float, ...]:
     low_voltage = max(winding.volts) < 30
     guess = guesses.HEATER_WINDING_SHARE if low_voltage else guesses.WINDING_SHARE
-    ohms = tuple(guess.value * volts / max(amps, 1e-3) for volts in winding.volts)
+    share = regulation / 2 if regulation else guess.value
+    ohms = tuple(share * volts / max(amps, 1e-3) for volts in winding.volts)
     notes.append(
-        guess.assume(
-            f"windings.{name}.resistance", f"{guess.value:.0%} of its volts at {amps:.3g} A", ohms[0]
-        )
+        guess.assume(f"windings.{name}.resistance", f"{share:.1%} of its volts at {amps:.3g} A", ohms[0])
     )
     return ohms
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, FiniteFloat, model_validator
 
 from psucheck.supply import fields as f
 from psucheck.supply import notation
@@ -61,7 +61,9 @@ class Capacitor(_Table):
     in_series: int = Field(1, ge=1, le=6)
     balancing: AResistor | None = Field(None, description="across each part of a series string")
     sections: tuple[f.Farads, ...] | None = None
-    tolerance: tuple[float, float] = Field((-0.2, 0.2), description="shares of one, low and high")
+    tolerance: Annotated[tuple[FiniteFloat, FiniteFloat], _short(notation.tolerance)] = Field(
+        (-0.2, 0.2), description='shares of one, low and high: "-10/+50 %"'
+    )
     esr: f.Ohms | None = None
     ripple_current: f.Amps | None = Field(None, description="A RMS at twice the mains frequency")
     surge_voltage: f.Volts | None = None

@@ -16,7 +16,7 @@ from typing import Any
 from psucheck import quantity
 from psucheck.quantity import QuantityError
 from psucheck.supply.notation_fuse import fuse
-from psucheck.supply.notation_parts import capacitor, choke, device, drop, heater, resistor, valves
+from psucheck.supply.notation_parts import capacitor, choke, device, drop, heater, resistor, tolerance, valves
 from psucheck.supply.notation_windings import primary, tap, winding
 from psucheck.supply.notation_words import NUMBER, NotationError, Table, Words, clauses, put
 
@@ -35,6 +35,7 @@ __all__ = [
     "resistor",
     "tap",
     "target",
+    "tolerance",
     "two_resistances",
     "valves",
     "winding",

@@ -64,18 +64,40 @@ _DETAILS = {
 _PLAIN_DETAILS = {"F": "value", "V": "voltage", "degC": "temperature"}
 
 
+def _tolerance(words: Words) -> list[float] | None:
+    """A tolerance, if one comes next: two shares of one, low and high."""
+    column = words.column
+    if both := words.match(rf"(?:\+/?-|±)\s*({NUMBER})\s*%"):
+        share = words.read(both[1] + " %", "%", column)
+        return [-share, share]
+    if each := words.match(rf"-\s*({NUMBER})\s*%?\s*/?\s*\+\s*({NUMBER})\s*%"):
+        low, high = (words.read(number + " %", "%", column) for number in each.groups())
+        return [-low, high]
+    return None
+
+
+def tolerance(text: str) -> list[float]:
+    """Read a tolerance: ``"+-20 %"``, ``"-10/+50 %"``; two shares of one, low and high.
+
+    Raises
+    ------
+    NotationError
+        If anything else is written.
+    """
+    words = Words(text, "-10/+50 %")
+    shares = _tolerance(words)
+    if shares is None or not words.done:
+        words.unknown()
+    return shares
+
+
 def _capacitor_detail(words: Words) -> tuple[str, Any]:
     """One fact about a capacitor, as key and value."""
     if named := words.take(*_DETAILS):
         key, unit = _DETAILS[named]
         return key, words.quantity(unit)[1]
-    column = words.column
-    if both := words.match(rf"(?:\+/?-|±)\s*({NUMBER})\s*%"):
-        share = words.read(both[1] + " %", "%", column)
-        return "tolerance", [-share, share]
-    if each := words.match(rf"-\s*({NUMBER})\s*%?\s*/?\s*\+\s*({NUMBER})\s*%"):
-        low, high = (words.read(number + " %", "%", column) for number in each.groups())
-        return "tolerance", [-low, high]
+    if shares := _tolerance(words):
+        return "tolerance", shares
     if re.match(r"[A-Za-z]{2}", words.word):
         words.unknown(*_DETAILS, "in series", "in parallel", "with", "each")
     unit, value = words.quantity(*_PLAIN_DETAILS)

@@ -47,6 +47,9 @@ def _look_at_valves(refs: Referring, path: Path, load: Load) -> None:
         refs.fault(
             path, 'the load lacks "anodes": the node that feeds its output transformer', missing="anodes"
         )
+    if load.bias is None:
+        said = 'the load lacks "bias": a node, "cathode" with cathode_resistor, or a voltage ("-37 V")'
+        refs.fault(path, said, missing="bias")
     if load.idle is None:
         said = 'the load lacks "idle": idle = "38 mA each at the cathode"'
         refs.fault(path, said, missing="idle")

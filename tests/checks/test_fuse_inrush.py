@@ -82,7 +82,7 @@ def test_the_mains_fuse_is_not_checked_without_the_core() -> None:
     finding = judged(rule, starting("T2AL250V", (0.02, 3.0), place="mains", remarks=(remark,)), "mains")
     assert finding.verdict == "not checked"
     assert finding.measure == "whether the mains fuse holds ten switch-ons, five minutes apart"
-    assert finding.why.startswith("The magnetising of the core and cold heaters are not in the run")
+    assert finding.why.startswith("The core is taken as ideal, without its inrush")
 
 
 def test_the_mains_fuse_that_fails_by_charging_alone_is_over() -> None:

@@ -22,6 +22,7 @@ voltage = "230 V"
 frequency = "50 Hz"
 [transformer]
 primary = "230 V, 6 ohm"
+core = "ideal"
 [windings]
 ht = "{winding}"
 low = "6.6 V off load at 230 V, 0.05 ohm"

@@ -45,7 +45,7 @@ def _supply(part: str, *, off_load: bool) -> Supply:
         {
             "title": part,
             "mains": {"voltage": f"{primary} V", "frequency": f"{HERTZ:g} Hz", "impedance": "0 ohm"},
-            "transformer": {"primary": f"{primary} V, {of_part[0]['primary_ohm_parallel']} ohm"},
+            "transformer": {"core": "ideal", "primary": f"{primary} V, {of_part[0]['primary_ohm_parallel']} ohm"},
             "windings": windings,
             "rectifiers": {},
             "filter": {},

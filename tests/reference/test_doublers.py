@@ -118,7 +118,7 @@ esr = "0 ohm"
 [loads.top]
 node = "node"
 resistance = "6k"
-[loads.middle]
+[loads.side]
 node = "half"
 resistance = "8k"
 """
