@@ -25,11 +25,12 @@ class Element:
 
 @dataclass(frozen=True, slots=True)
 class Mains(Element):
-    """The wall: ``peak_volts`` sin(2 pi ``hertz`` t + ``phase_degrees``)."""
+    """The wall: ``peak_volts`` sin(2 pi ``hertz`` t + ``phase_degrees``), cut at ``flat_volts`` if given."""
 
     peak_volts: float
     hertz: float
     phase_degrees: float = 90.0
+    flat_volts: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +86,20 @@ class Core(Element):
     linear_share: float
     exponent: int
     residual: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Thermistor(Element):
+    """An NTC, its rise above room temperature [K] a state: R = ``cold`` exp(``beta`` (1/T - 1/298.15)).
+
+    It loses ``dissipation`` [W/K] and holds ``capacity`` [J/K].
+    """
+
+    cold: float
+    beta: float
+    dissipation: float
+    capacity: float
+    start_rise: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +167,7 @@ class Factor:
     exponent: float
 
 
-STATEFUL = (Capacitor, Choke, Core)
+STATEFUL = (Capacitor, Choke, Core, Thermistor)
 
 
 @dataclass(frozen=True)

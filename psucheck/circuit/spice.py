@@ -36,6 +36,8 @@ _ACCEPT_VOLTS, _ACCEPT_FLUX = 1e-4, 1e-3
 """A rail is wanted to a ten-thousandth; the core's flux, which the simulator's choice of steps moves by some
 ten-thousandths from cycle to cycle, to a thousandth."""
 
+_SCALE_KELVIN, _ACCEPT_KELVIN = 100.0, 1e-2
+
 
 @dataclass(frozen=True)
 class State:
@@ -152,6 +154,9 @@ class _Writer:
 
     @_add.register
     def _mains(self, element: net.Mains) -> None:
+        if element.flat_volts is not None:
+            self._flat_topped(element, element.flat_volts)
+            return
         self.circuit.SinusoidalVoltageSource(
             element.name,
             element.plus,
@@ -163,6 +168,18 @@ class _Writer:
         self._patch_phase(element)
         self._note(element.says)
         self.currents[element.name] = f"v{element.name}"
+
+    def _flat_topped(self, element: net.Mains, flat_volts: float) -> None:
+        turns, radians = 2 * math.pi * element.hertz, math.radians(element.phase_degrees)
+        sine = f"{element.peak_volts!r}*sin({turns!r}*time+{radians!r})"
+        self.circuit.BehavioralSource(
+            element.name,
+            element.plus,
+            element.minus,
+            voltage_expression=f"max(min({sine},{flat_volts!r}),-{flat_volts!r})",
+        )
+        self._note(f"{element.says}, flat-topped")
+        self.currents[element.name] = f"b{element.name}"
 
     @_add.register
     def _dc(self, element: net.Dc) -> None:
@@ -198,6 +215,23 @@ class _Writer:
         power = f"{share}*pow({share}*{share},{(core.exponent - 1) // 2})"
         linear, bent = core.rated_amps * core.linear_share, core.rated_amps * (1 - core.linear_share)
         self._by_flux(core, f"{linear!r}*{share}+{bent!r}*{power}", core.rated_flux)
+
+    @_add.register
+    def _thermistor(self, ntc: net.Thermistor) -> None:
+        inner = self._ammeter(ntc)
+        rise = f"{ntc.name}x"
+        kelvin = f"(298.15+max(V({rise}),0))"
+        ohms = f"({ntc.cold!r}*exp({ntc.beta!r}*(1/{kelvin}-1/298.15)))"
+        self._behavioural(ntc, inner, f"V({ntc.plus},{inner})/{ohms}")
+        self.circuit.BehavioralSource(
+            rise, net.GROUND, rise, current_expression=f"V({ntc.plus},{inner})*V({ntc.plus},{inner})/{ohms}"
+        )
+        self._note(f"heat into {ntc.name}, 1 A = 1 W")
+        self.circuit.R(rise, rise, net.GROUND, 1.0 / ntc.dissipation)
+        self._note(f"heat that {ntc.name} loses, 1 V = 1 K")
+        self.circuit.C(rise, rise, net.GROUND, ntc.capacity, ic=0.0)
+        self._note(f"heat that {ntc.name} holds")
+        self.states.append(State(f"c{rise}", ntc.name, rise, net.GROUND, _SCALE_KELVIN, _ACCEPT_KELVIN))
 
     @_add.register
     def _cold_heater(self, heater: net.ColdHeater) -> None:

@@ -21,19 +21,45 @@ class Ends:
     taps: dict[str, str]
 
 
+def flat_topped(volts: float, share: float) -> tuple[float, float | None]:
+    """A sine cut off at a crest that is ``share`` below a sine's of the same RMS.
+
+    With p = A sin(phi) the crest, the RMS of the cut sine of amplitude A is given by
+    V^2 = (2/pi) (A^2 (phi/2 - sin(2 phi)/4) + p^2 (pi/2 - phi)); A is found by bisection.
+
+    Returns
+    -------
+    tuple
+        The sine's amplitude A [V] and the crest p at which it is cut [V]; None for no cut.
+    """
+    if not share or not volts:
+        return math.sqrt(2) * volts, None
+    crest = (1 - share) * math.sqrt(2) * volts
+    low, high = crest, 4 * crest
+    for _ in range(80):
+        amplitude = (low + high) / 2
+        phi = math.asin(crest / amplitude)
+        square = amplitude**2 * (phi / 2 - math.sin(2 * phi) / 4) + crest**2 * (math.pi / 2 - phi)
+        low, high = (amplitude, high) if 2 / math.pi * square < volts**2 else (low, amplitude)
+    return (low + high) / 2, crest
+
+
 def add_mains(wiring: Wiring, phase_degrees: float) -> None:
     """The wall, what stands in the mains lead, the primary's copper, and the core's loss."""
     filled = wiring.filled
     wall, inlet = wiring.node(), wiring.node()
+    volts = wiring.condition.volts if wiring.condition.mains_on else 0.0
+    peak, flat = flat_topped(volts, filled.mains.flat_top)
     wiring.add(
         Mains,
         "g",
         wall,
         GROUND,
         "mains",
-        peak_volts=math.sqrt(2) * wiring.condition.volts if wiring.condition.mains_on else 0.0,
+        peak_volts=peak,
         hertz=filled.mains.hertz,
         phase_degrees=phase_degrees,
+        flat_volts=flat,
     )
     wiring.resistor(wall, inlet, filled.mains.ohms, "wiring of the house")
     inlet = wiring.through("mains", "", inlet, "in the mains lead", dc=False, volts=(inlet, GROUND))

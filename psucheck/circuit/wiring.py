@@ -6,7 +6,15 @@ from collections.abc import Callable
 from typing import Any
 
 from psucheck.circuit.condition import Condition
-from psucheck.circuit.network import GROUND, Element, Network, PlaceLayout, Resistor, ResistorLayout
+from psucheck.circuit.network import (
+    GROUND,
+    Element,
+    Network,
+    PlaceLayout,
+    Resistor,
+    ResistorLayout,
+    Thermistor,
+)
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.notation import place as read_place
 
@@ -14,6 +22,9 @@ CONTACT_OHMS = 1e-3
 """A closed contact, so that its current can be told."""
 OPEN_OHMS = 1e9
 """An open contact; at 500 V half a microampere, below any leakage."""
+
+_USUAL_RISE = 60.0
+"""First guess of a limiter's rise in temperature [K]."""
 
 
 class Wiring:
@@ -76,8 +87,29 @@ class Wiring:
                 dc=dc,
                 volts_between=(*(known.volts_between if known else ()), *pairs),
             )
-            node = self._through_switches(text, self._through_resistor(text, behind))
+            behind = self._through_limiter(text, self._through_resistor(text, behind))
+            node = self._through_switches(text, behind)
         return node
+
+    def _through_limiter(self, text: str, node: str) -> str:
+        """An inrush limiter that the description puts at a place."""
+        limiter = self.filled.limiters.get(text)
+        if limiter is None:
+            return node
+        behind = self.node()
+        self.add(
+            Thermistor,
+            "t",
+            node,
+            behind,
+            f"{text}: inrush limiter",
+            cold=limiter.cold,
+            beta=limiter.beta,
+            dissipation=limiter.dissipation,
+            capacity=limiter.capacity,
+            start_rise=_USUAL_RISE,
+        )
+        return behind
 
     def _through_resistor(self, text: str, node: str) -> str:
         """A resistor that the description puts at a place."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from psucheck.circuit.condition import Condition, State
-from psucheck.circuit.network import Capacitor, Choke, Core, Element, Mains, Network
+from psucheck.circuit.network import Capacitor, Choke, Core, Element, Mains, Network, Thermistor
 from psucheck.circuit.spice import Deck, write_deck
 from psucheck.engine.jobs import Job, SteadyJob, TransientJob
 from psucheck.engine.periodic import States
@@ -68,7 +68,7 @@ def _start(element: Element) -> float:
         return element.start_volts
     if isinstance(element, Choke):
         return element.henries * element.start_amps
-    return 0.0
+    return element.start_rise if isinstance(element, Thermistor) else 0.0
 
 
 def chains(conditions: Sequence[Condition]) -> list[list[Condition]]:

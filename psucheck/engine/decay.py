@@ -24,9 +24,12 @@ from psucheck.circuit.network import (
     Network,
     Resistor,
     Section,
+    Thermistor,
     ValveDiode,
 )
 
+_UNSEEN = Core | Thermistor
+"""Elements whose states have no part in the decay: they stand on the far side of the blocking rectifier."""
 _SHORT_OHMS = 1e-3
 """A winding with the mains off, seen from outside."""
 
@@ -74,8 +77,8 @@ def run_down(network: Network, states: NDArray[np.float64]) -> Decay:
     """
     if any(isinstance(element, Law) for element in network.elements):
         raise ValueError("a valve draws in this network, its decay is not linear")
-    holders = [element for element in network.states if not isinstance(element, Core)]
-    kept = [k for k, element in enumerate(network.states) if not isinstance(element, Core)]
+    holders = [element for element in network.states if not isinstance(element, _UNSEEN)]
+    kept = [k for k, element in enumerate(network.states) if not isinstance(element, _UNSEEN)]
     solution, rows = _responses(network, holders)
     derivative = np.empty((len(holders), len(holders)))
     for row, element in enumerate(holders):
@@ -91,7 +94,7 @@ def _responses(
     network: Network, holders: list[Element]
 ) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]]]:
     """Each capacitor's current, and each node's volts, per unit of each state: rows over the states."""
-    blocking = Diode | ValveDiode | Core
+    blocking = Diode | ValveDiode | Core | Thermistor
     elements = [element for element in network.elements if not isinstance(element, blocking)]
     nodes = sorted({n for element in elements for n in (element.plus, element.minus)} - {GROUND})
     index = {node: k for k, node in enumerate(nodes)}

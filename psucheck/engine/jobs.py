@@ -52,6 +52,9 @@ class TransientJob:
     trial_seconds: float = 0.0
 
 
+_FOLLOWING = 3
+"""Corrections at half the step, at most."""
+
 Job = SteadyJob | TransientJob
 
 
@@ -134,10 +137,14 @@ def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicS
     else:
         solution = solve_periodic(advance, before.states * job.carry_scale, scale, before.jacobian, accept)
     coarse = cycle(solution.states, COARSE_STEPS)
-    # At half the step the fixed point itself moves a little: one more Newton correction follows it there.
-    residual = (final_states(deck, cycle(solution.states, 2 * COARSE_STEPS)) - solution.states) / scale
-    correction = np.linalg.solve(np.eye(scale.size) - solution.jacobian, residual) * scale
-    states = solution.states + correction
+    # At half the step the fixed point itself moves a little: Newton corrections follow it there.
+    states, newton = solution.states, np.eye(scale.size) - solution.jacobian
+    for _ in range(_FOLLOWING):
+        residual = (final_states(deck, cycle(states, 2 * COARSE_STEPS)) - states) / scale
+        correction = np.linalg.solve(newton, residual)
+        states = states + correction * scale
+        if (np.abs(correction) < accept).all():
+            break
     fine = cycle(states, 2 * COARSE_STEPS)
     return solution, Run(deck, fine, states, coarse, solution.runs)
 

@@ -31,7 +31,7 @@ _OF_ENTRY: dict[str, dict[str, Any]] = {
     "loads": {},
     "fuses": {"speed": "T", "current": 1.0},
     "switches": {"place": "mains"},
-    "limiters": {"cold": 1.0, "hot": 1.0},
+    "limiters": {"cold": 1.0, "hot": 1.0, "current": 1.0},
     "series": {"value": 1.0},
 }
 

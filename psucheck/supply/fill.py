@@ -12,6 +12,7 @@ from psucheck.supply.assumptions import Assumption
 from psucheck.supply.fill_core import fill_core
 from psucheck.supply.fill_currents import fill_currents
 from psucheck.supply.fill_filter import fill_capacitor, fill_choke
+from psucheck.supply.fill_limiter import fill_limiter
 from psucheck.supply.fill_loads import fill_heaters, fill_output
 from psucheck.supply.fill_rectifiers import fill_device
 from psucheck.supply.fill_transformer import expected_amps, fill_copper, fill_ratios
@@ -79,6 +80,10 @@ def fill(supply: Supply, loads_of: FilledSupply | None = None) -> FilledSupply:
         currents=currents,
         outputs=outputs,
         place_ohms=_fill_places(supply, notes),
+        limiters={
+            place: fill_limiter(f"limiters.{place}", limiter, notes)
+            for place, limiter in supply.limiters.items()
+        },
         assumptions=tuple(dict.fromkeys(notes)),
     )
 
@@ -105,7 +110,7 @@ def _fill_mains(supply: Supply, notes: list[Assumption]) -> FilledMains:
         else:
             ohms = guesses.MAINS_OHMS_LOW.value
             notes.append(guesses.MAINS_OHMS_LOW.assume("mains.impedance", "not given"))
-    return FilledMains(given.voltage, low, high, given.wall, given.frequency, ohms)
+    return FilledMains(given.voltage, low, high, given.wall, given.frequency, ohms, given.flat_top or 0.0)
 
 
 def _in_proportion(system: MainsSystem, nominal: float, end: Literal["low", "high"]) -> float:
@@ -239,12 +244,10 @@ def _end_ratio(supply: Supply, rectifier_name: str, windings: dict[str, FilledWi
 
 
 def _fill_places(supply: Supply, notes: list[Assumption]) -> dict[str, float]:
-    """Resistance of the fuses and hot limiters at each place [ohm]."""
+    """Resistance of the fuses at each place [ohm]."""
     ohms: dict[str, float] = {}
     for place, fuse in supply.fuses.items():
         ohms[place] = ohms.get(place, 0.0) + _fuse_ohms(place, fuse, notes)
-    for place, limiter in supply.limiters.items():
-        ohms[place] = ohms.get(place, 0.0) + limiter.hot
     return ohms
 
 

@@ -24,6 +24,8 @@ class FilledMains:
     wall: float | None
     hertz: float
     ohms: float
+    flat_top: float = 0.0
+    """Share by which the crest falls short of a sine's of the same RMS."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +165,17 @@ class OutputLoad:
     anode_path_ohms: float
 
 
+@dataclass(frozen=True, slots=True)
+class FilledLimiter:
+    """An NTC: resistance at 25 degC [ohm], B value [K], dissipation [W/K], heat capacity [J/K], hot [ohm]."""
+
+    cold: float
+    beta: float
+    dissipation: float
+    capacity: float
+    hot: float
+
+
 @dataclass(frozen=True)
 class FilledSupply:
     """Everything a circuit needs, and what was assumed for it."""
@@ -184,10 +197,12 @@ class FilledSupply:
     currents: Mapping[str, CurrentLoad]
     outputs: Mapping[str, OutputLoad]
     place_ohms: Mapping[str, float]
-    """Resistance of the fuses and hot limiters at each place."""
+    """Resistance of the fuses at each place."""
+    limiters: Mapping[str, FilledLimiter]
     assumptions: tuple[Assumption, ...]
 
     def at_place(self, place: str) -> float:
-        """All resistance that stands at a place, resistors of the description included [ohm]."""
-        resistor = self.supply.series.get(place)
-        return self.place_ohms.get(place, 0.0) + (resistor.value if resistor else 0.0)
+        """All resistance that stands at a place: fuse, resistor of the description, hot limiter [ohm]."""
+        resistor, limiter = self.supply.series.get(place), self.limiters.get(place)
+        standing = (resistor.value if resistor else 0.0) + (limiter.hot if limiter else 0.0)
+        return self.place_ohms.get(place, 0.0) + standing

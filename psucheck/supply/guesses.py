@@ -129,3 +129,9 @@ SILICON_EMISSION = 1.8
 """Emission coefficient of a rectifier diode's law; the drop point then settles the rest."""
 SILICON_SERIES_SHARE = 0.04
 """Share of the sheet's drop that is ohmic."""
+NTC_BETA = Guess(
+    3000.0, "K", "2817 to 3058 K (TDK B57236S0100 and Ametherm SL10 10003 sheets, second-hand)", 0.9, 1.2
+)
+NTC_SECONDS = Guess(
+    50.0, "s", "30 and 70 s (Ametherm SL10 10003 and TDK B57236S0100 sheets, second-hand)", 0.5, 2.0
+)

@@ -162,6 +162,7 @@ class Mains(_Table):
     high: f.Volts | None = None
     wall: f.Volts | None = None
     impedance: f.Ohms | None = None
+    flat_top: f.Fraction | None = Field(None, description="by how much the crest is below a sine's")
 
 
 class Primary(_Table):
@@ -337,11 +338,27 @@ ASwitch = Annotated[Switch, _short(lambda text: {"place": text})]
 
 
 class Limiter(_Table):
-    """An NTC inrush limiter at a place: resistance cold, and hot at its running current."""
+    """An NTC inrush limiter: ``"B57236S0100"`` of the library, or its resistance cold and hot.
 
-    cold: f.Ohms
-    hot: f.Ohms
+    ``hot`` is its resistance at the steady ``current``.
+    """
+
+    type: str | None = None
+    cold: f.Ohms | None = None
+    hot: f.Ohms | None = None
     current: f.Amps | None = None
+    time_constant: f.Seconds | None = None
+
+    @model_validator(mode="after")
+    def _either_type_or_readings(self) -> Self:
+        if self.type is None and (self.cold is None or self.hot is None or self.current is None):
+            raise ValueError(
+                'a limiter needs its type, or cold = "10 ohm", hot = "0.38 ohm" and current = "2 A"'
+            )
+        return self
+
+
+ALimiter = Annotated[Limiter, _short(lambda text: {"type": text})]
 
 
 # --- the whole --------------------------------------------------------------------------------------------
@@ -360,7 +377,7 @@ class Supply(_Table):
     loads: dict[str, Load] = Field(default_factory=dict)
     fuses: dict[str, AFuse] = Field(default_factory=dict)
     switches: dict[str, ASwitch] = Field(default_factory=dict)
-    limiters: dict[str, Limiter] = Field(default_factory=dict)
+    limiters: dict[str, ALimiter] = Field(default_factory=dict)
     series: dict[str, AResistor] = Field(default_factory=dict)
     accepted: dict[str, str] = Field(default_factory=dict)
 

@@ -160,6 +160,9 @@ def _look_at_places(refs: Referring) -> None:
     for section in ("fuses", "limiters", "series"):
         for text in getattr(supply, section):
             _look_at_place(refs, (section, text), text, at_key=True)
+    for text, limiter in supply.limiters.items():
+        if limiter.type is not None:
+            refs.part(library().ntc, limiter.type, ("limiters", text, "type"), "the limiter")
     for name, switch in supply.switches.items():
         _look_at_place(refs, ("switches", name, "place"), switch.place, at_key=False)
 
