@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Literal
 
 
@@ -34,3 +35,19 @@ class Assumption:
     source: str = ""
     low: float | None = None
     high: float | None = None
+
+
+class Notes(list[Assumption]):
+    """The assumptions made so far; some values may be supposed to be others, to see what hangs on them."""
+
+    def __init__(self, supposed: Mapping[str, float] | None = None) -> None:
+        super().__init__()
+        self.supposed = dict(supposed or {})
+
+
+def take(notes: list[Assumption], assumption: Assumption) -> float:
+    """Note ``assumption`` and return the value to go on with: its own, unless another is supposed."""
+    if isinstance(notes, Notes) and assumption.key in notes.supposed:
+        assumption = replace(assumption, value=notes.supposed[assumption.key])
+    notes.append(assumption)
+    return assumption.value

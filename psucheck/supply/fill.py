@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Literal
 
 from psucheck.parts import library
 from psucheck.parts.mains import MainsSystem
 from psucheck.supply import guesses
-from psucheck.supply.assumptions import Assumption
+from psucheck.supply.assumptions import Assumption, Notes, take
 from psucheck.supply.fill_core import fill_core
 from psucheck.supply.fill_currents import fill_currents
 from psucheck.supply.fill_filter import fill_capacitor, fill_choke
@@ -29,7 +30,9 @@ from psucheck.supply.model import Capacitor, Fuse, Resistor, Supply
 from psucheck.supply.topology import below, is_negative, parents, rectifier_of
 
 
-def fill(supply: Supply, loads_of: FilledSupply | None = None) -> FilledSupply:
+def fill(
+    supply: Supply, loads_of: FilledSupply | None = None, supposed: Mapping[str, float] | None = None
+) -> FilledSupply:
     """Complete ``supply``.
 
     Parameters
@@ -39,8 +42,10 @@ def fill(supply: Supply, loads_of: FilledSupply | None = None) -> FilledSupply:
     loads_of
         The supply as found, when ``supply`` is a proposed one: the readings, and so the loads and the bias
         network that were derived from them, are those of the supply in which they were taken.
+    supposed
+        Values to take in place of guesses, by the assumption's key.
     """
-    notes: list[Assumption] = []
+    notes = Notes(supposed)
     mains = _fill_mains(supply, notes)
     heaters = fill_heaters(supply, notes)
     if loads_of is None:
@@ -108,8 +113,7 @@ def _fill_mains(supply: Supply, notes: list[Assumption]) -> FilledMains:
             source = "IEC 60725 reference impedance 0.40 + j0.25 ohm (from memory)"
             notes.append(Assumption("mains.impedance", ohms, "ohm", "default", "its resistive part", source))
         else:
-            ohms = guesses.MAINS_OHMS_LOW.value
-            notes.append(guesses.MAINS_OHMS_LOW.assume("mains.impedance", "not given"))
+            ohms = take(notes, guesses.MAINS_OHMS_LOW.assume("mains.impedance", "not given"))
     return FilledMains(given.voltage, low, high, given.wall, given.frequency, ohms, given.flat_top or 0.0)
 
 
@@ -219,8 +223,7 @@ def _bias_load(
         amps = mains.hertz * feeds[rectifier_name].farads * (2 * peak - abs(held))
         ohms = abs(held) / amps
     if ohms is None or not is_negative(supply, name):
-        notes.append(guesses.BIAS_LOAD.assume(key, "not given"))
-        return guesses.BIAS_LOAD.value
+        return take(notes, guesses.BIAS_LOAD.assume(key, "not given"))
     series = _resistance_before(supply, name)
     ohms = max(ohms - series, 100.0)
     notes.append(Assumption(key, ohms, "ohm", "derived", f"so that {held:g} V stands there, as read"))
@@ -255,5 +258,6 @@ def _fuse_ohms(place: str, fuse: Fuse, notes: list[Assumption]) -> float:
     if fuse.resistance is not None:
         return fuse.resistance
     ohms = float(guesses.FUSE_VOLT_AMPS.value / fuse.current**guesses.FUSE_EXPONENT)
-    notes.append(guesses.FUSE_VOLT_AMPS.assume(f"fuses.{place}.resistance", "its cold resistance", ohms))
-    return ohms
+    return take(
+        notes, guesses.FUSE_VOLT_AMPS.assume(f"fuses.{place}.resistance", "its cold resistance", ohms)
+    )

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from psucheck.supply import guesses
-from psucheck.supply.assumptions import Assumption
+from psucheck.supply.assumptions import Assumption, take
 from psucheck.supply.fill_transformer import rated_power
 from psucheck.supply.filled import FilledCore
 from psucheck.supply.model import Supply
@@ -36,21 +36,26 @@ def fill_core(supply: Supply, amps: Mapping[str, float], notes: list[Assumption]
     watts = transformer.no_load_power
     if watts is None:
         guess = guesses.CORE_LOSS_SHARE[kind]
-        watts = guess.value * power
-        notes.append(guess.assume("transformer.no_load_power", f"a {kind} core of {power:.0f} VA", watts))
+        usual = guess.value * power
+        watts = take(
+            notes, guess.assume("transformer.no_load_power", f"a {kind} core of {power:.0f} VA", usual)
+        )
     current = transformer.no_load_current
     if current is None:
         guess = guesses.NO_LOAD_SHARE[kind]
-        current = max(guess.value * rated, 1.2 * watts / volts)
-        notes.append(guess.assume("transformer.no_load_current", f"a {kind} core of {power:.0f} VA", current))
+        usual = max(guess.value * rated, 1.2 * watts / volts)
+        current = take(
+            notes, guess.assume("transformer.no_load_current", f"a {kind} core of {power:.0f} VA", usual)
+        )
     magnetising = math.sqrt(max(current**2 - (watts / volts) ** 2, (0.1 * current) ** 2))
     leakage = transformer.leakage
     if leakage is None:
         guess = guesses.LEAKAGE_SHARE[kind]
-        leakage = guess.value * volts / rated / (2 * math.pi * supply.mains.frequency)
-        notes.append(guess.assume("transformer.leakage", f"a {kind} core of {power:.0f} VA", leakage))
-    residual = guesses.RESIDUAL_FLUX[kind]
-    notes.append(residual.assume("transformer.residual_flux", f"a {kind} core, at the worst switch-off"))
+        usual = guess.value * volts / rated / (2 * math.pi * supply.mains.frequency)
+        leakage = take(notes, guess.assume("transformer.leakage", f"a {kind} core of {power:.0f} VA", usual))
+    left = guesses.RESIDUAL_FLUX[kind].assume(
+        "transformer.residual_flux", f"a {kind} core, at the worst switch-off"
+    )
     share, exponent = guesses.CORE_LINEAR_SHARE[kind], guesses.CORE_EXPONENT[kind]
     frequency = transformer.design_frequency or supply.mains.frequency
     return FilledCore(
@@ -61,5 +66,5 @@ def fill_core(supply: Supply, amps: Mapping[str, float], notes: list[Assumption]
         # The copper's own no-load loss is thousandths of it.
         loss_ohms=volts**2 / watts,
         leakage_henries=leakage,
-        residual=residual.value,
+        residual=take(notes, left),
     )

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from psucheck.supply import guesses
-from psucheck.supply.assumptions import Assumption
+from psucheck.supply.assumptions import Assumption, take
 from psucheck.supply.fill_loads import load_valve
 from psucheck.supply.filled import CurrentLoad, OutputLoad
 from psucheck.supply.model import Supply
@@ -56,11 +56,9 @@ def _from_line_up(
     nodes = [node for node in supply.filter if not is_negative(supply, node)]
     if not amps or not nodes:
         return {}
-    notes.append(
-        guesses.PREAMP_AMPS_PER_SECTION.assume(
-            f"filter.{nodes[-1]}.current", "the usual current of the line-up's small valves", amps
-        )
-    )
+    why = "the usual current of the line-up's small valves"
+    usual = guesses.PREAMP_AMPS_PER_SECTION.assume(f"filter.{nodes[-1]}.current", why, amps)
+    amps = take(notes, usual)
     return {f"at {nodes[-1]}": CurrentLoad(nodes[-1], amps, None)}
 
 

@@ -6,7 +6,7 @@ import math
 
 from psucheck.parts import library
 from psucheck.supply import guesses
-from psucheck.supply.assumptions import Assumption
+from psucheck.supply.assumptions import Assumption, take
 from psucheck.supply.filled import FilledLimiter
 from psucheck.supply.model import Limiter
 
@@ -38,12 +38,10 @@ def fill_limiter(key: str, limiter: Limiter, notes: list[Assumption]) -> FilledL
     assert limiter.cold is not None  # the model asks for all three
     assert limiter.hot is not None
     assert limiter.current is not None
-    beta = guesses.NTC_BETA.value
-    notes.append(guesses.NTC_BETA.assume(f"{key}.beta", "not given"))
+    beta = take(notes, guesses.NTC_BETA.assume(f"{key}.beta", "not given"))
     kelvin = 1.0 / (1.0 / ROOM_KELVIN + math.log(limiter.hot / limiter.cold) / beta)
     dissipation = limiter.current**2 * limiter.hot / (kelvin - ROOM_KELVIN)
     seconds = limiter.time_constant
     if seconds is None:
-        seconds = guesses.NTC_SECONDS.value
-        notes.append(guesses.NTC_SECONDS.assume(f"{key}.time_constant", "not given"))
+        seconds = take(notes, guesses.NTC_SECONDS.assume(f"{key}.time_constant", "not given"))
     return FilledLimiter(limiter.cold, beta, dissipation, dissipation * seconds, limiter.hot)

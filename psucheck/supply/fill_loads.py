@@ -7,12 +7,13 @@ from typing import Literal
 from psucheck.parts import UnknownPart, library
 from psucheck.parts.valves import LoadValve, PushPullRow
 from psucheck.supply import guesses
-from psucheck.supply.assumptions import Assumption
+from psucheck.supply.assumptions import Assumption, take
 from psucheck.supply.fill_rectifiers import heater_of, is_valve
 from psucheck.supply.filled import HeaterLoad, OutputLoad
 from psucheck.supply.model import Idle, Load, Supply
 from psucheck.supply.topology import rectifier_of
 
+_SHEET = "push-pull operating table of the type (see the part library)"
 UNKNOWN_MU_NOTE = "its current is taken to follow the screen voltage alone, the law of the type is not known"
 
 
@@ -115,18 +116,16 @@ def _idle_amps(
     """Anode and screen amps of all valves together at the idle point."""
     times = count if idle.each else 1
     share = row.screen_idle_amps / row.anode_idle_amps if row else guesses.SCREEN_SHARE.value
-    if idle.anode is not None:
-        anode = idle.anode * times
-        screen = idle.screen * times if idle.screen is not None else anode * share
+    total = (idle.cathode or 0.0) * times
+    if idle.screen is not None:
+        screen = idle.screen * times
     else:
-        total = (idle.cathode or 0.0) * times
-        screen = idle.screen * times if idle.screen is not None else total * share / (1 + share)
-        anode = total - screen
-    if idle.screen is None:
         why = (
             "the data sheet's screen to anode current at zero signal" if row else "share of the anode current"
         )
-        notes.append(guesses.SCREEN_SHARE.assume(f"loads.{name}.idle.screen", why, screen))
+        usual = idle.anode * times * share if idle.anode is not None else total * share / (1 + share)
+        screen = take(notes, guesses.SCREEN_SHARE.assume(f"loads.{name}.idle.screen", why, usual))
+    anode = idle.anode * times if idle.anode is not None else total - screen
     return (anode, screen) if screened else (anode + screen, 0.0)
 
 
@@ -182,41 +181,36 @@ def _full(
     notes: list[Assumption],
 ) -> tuple[float, float, float | None]:
     """Anode and screen amps of all valves at full output, and the anode rail that they are meant at."""
-    rise = row.screen_full_amps / row.screen_idle_amps if row else 2.5
     key = f"loads.{name}.full"
     volts = anode_was
     if load.full is not None:
         full = load.full
     elif load.power is not None and anode_was is not None:
-        full = max(load.power / (guesses.OUTPUT_EFFICIENCY.value * anode_was), anode)
-        notes.append(
-            guesses.OUTPUT_EFFICIENCY.assume(key, f"{load.power:g} W at 60 % anode efficiency", full)
-        )
+        usual = max(load.power / (guesses.OUTPUT_EFFICIENCY.value * anode_was), anode)
+        why = f"{load.power:g} W at 60 % anode efficiency"
+        full = take(notes, guesses.OUTPUT_EFFICIENCY.assume(key, why, usual))
     elif row is not None and len(load.output_transformer or (0, 0)) == 2:
         # The signal swings each rail in proportion, so the sheet's full-signal current goes with the rail.
-        full = max(row.anode_full_amps / 2 * count, anode * 1.05)
+        usual = max(row.anode_full_amps / 2 * count, anode * 1.05)
         volts = row.anode_volts
-        notes.append(
-            Assumption(
-                key, full, "A", "default",
-                f"the sheet's full-signal current at {row.anode_volts:g} V, in proportion to the rail",
-                "push-pull operating table of the type (see the part library)",
-                low=0.8 * full, high=1.2 * full,
-            )
-        )  # fmt: skip
+        why = f"the sheet's full-signal current at {row.anode_volts:g} V, in proportion to the rail"
+        full = take(notes, _default(key, usual, why, _SHEET, 0.8, 1.2))
     else:
-        # A single-ended class A stage draws at full output what it draws at idle.
-        full = anode
-        notes.append(Assumption(key, full, "A", "default", "a class A stage draws what it draws at idle",
-                                guesses.PRACTICE, low=0.95 * full, high=1.1 * full))  # fmt: skip
-    full_screen = load.full_screen if load.full_screen is not None else screen * rise
-    if load.full_screen is None and load.screens is not None:
-        notes.append(
-            Assumption(
-                f"loads.{name}.full_screen", full_screen, "A", "default" if row else "guess",
-                "the sheet's rise of screen current at full signal" if row else "two and a half times idle",
-                "push-pull operating table of the type" if row else guesses.PRACTICE,
-                low=0.6 * full_screen, high=1.5 * full_screen,
-            )
-        )  # fmt: skip
-    return full, full_screen, volts
+        why = "a class A stage draws what it draws at idle"
+        full = take(notes, _default(key, anode, why, guesses.PRACTICE, 0.95, 1.1))
+    if load.screens is None:
+        return full, 0.0, volts
+    if load.full_screen is not None:
+        return full, load.full_screen, volts
+    if row is not None:
+        why = "the sheet's rise of screen current at full signal"
+        rise = _default(
+            f"{key}_screen", screen * row.screen_full_amps / row.screen_idle_amps, why, _SHEET, 0.6, 1.5
+        )
+    else:
+        rise = guesses.SCREEN_RISE.assume(f"{key}_screen", "two and a half times idle", screen * 2.5)
+    return full, take(notes, rise), volts
+
+
+def _default(key: str, amps: float, why: str, source: str, low: float, high: float) -> Assumption:
+    return Assumption(key, amps, "A", "default", why, source, low=low * amps, high=high * amps)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from psucheck.supply import guesses
-from psucheck.supply.assumptions import Assumption
+from psucheck.supply.assumptions import Assumption, take
 from psucheck.supply.filled import FilledSupply, FilledTap, FilledWinding, HeaterLoad
 from psucheck.supply.model import Supply, Winding
 
@@ -53,12 +53,8 @@ def fill_copper(
         supply.transformer.regulation / 2 if supply.transformer.regulation else guesses.PRIMARY_SHARE.value
     )
     ohms = share * primary.voltage**2 / power
-    notes.append(
-        guesses.PRIMARY_SHARE.assume(
-            "transformer.primary.resistance", f"{share:.1%} of the volts at {power:.0f} VA", ohms
-        )
-    )
-    return ohms, windings
+    why = f"{share:.1%} of the volts at {power:.0f} VA"
+    return take(notes, guesses.PRIMARY_SHARE.assume("transformer.primary.resistance", why, ohms)), windings
 
 
 def _guess_copper(
@@ -68,10 +64,9 @@ def _guess_copper(
     guess = guesses.HEATER_WINDING_SHARE if low_voltage else guesses.WINDING_SHARE
     share = regulation / 2 if regulation else guess.value
     ohms = tuple(share * volts / max(amps, 1e-3) for volts in winding.volts)
-    notes.append(
-        guess.assume(f"windings.{name}.resistance", f"{share:.1%} of its volts at {amps:.3g} A", ohms[0])
-    )
-    return ohms
+    why = f"{share:.1%} of its volts at {amps:.3g} A"
+    first = take(notes, guess.assume(f"windings.{name}.resistance", why, ohms[0]))
+    return tuple(ohm * first / ohms[0] for ohm in ohms)
 
 
 def fill_ratios(
@@ -114,31 +109,25 @@ def fill_ratios(
             core = 0.8 * volts
             break
     for name in rated:
-        winding = supply.windings[name]
-        why = (
-            f"its rated volts at {winding.current:.3g} A, with the copper's drop added"
-            if winding.current is not None
-            else "its volts, taken as read off load, since no current is given"
-        )
-        kind = "derived" if winding.current is not None else "guess"
         off_load = ratios[name][0] * volts
-        notes.append(
-            Assumption(
-                f"windings.{name}.off_load_volts",
-                off_load,
-                "V",
-                kind,  # type: ignore[arg-type]  # one of the two literals just above
-                why,
-                low=None if kind == "derived" else off_load,
-                high=None if kind == "derived" else off_load * 1.1,
-            )
-        )
+        taken = take(notes, _off_load(name, supply.windings[name], off_load))
+        ratios[name] = tuple(ratio * taken / off_load for ratio in ratios[name])
     return {
         name: FilledWinding(
             ratios[name], copper[name], _taps(name, winding, ratios[name][0], copper[name][0], notes)
         )
         for name, winding in supply.windings.items()
     }
+
+
+def _off_load(name: str, winding: Winding, volts: float) -> Assumption:
+    """How the off-load volts of a winding came about that were not read."""
+    key = f"windings.{name}.off_load_volts"
+    if winding.current is not None:
+        why = f"its rated volts at {winding.current:.3g} A, with the copper's drop added"
+        return Assumption(key, volts, "V", "derived", why)
+    why = "its volts, taken as read off load, since no current is given"
+    return Assumption(key, volts, "V", "guess", why, guesses.PRACTICE, low=volts, high=volts * 1.1)
 
 
 def _taps(
