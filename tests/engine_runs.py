@@ -158,7 +158,8 @@ class Solved:
 
     def amps(self, *elements: str) -> Samples:
         """Sum of the currents of elements [A]."""
-        return np.sum([self.trace.amps(name) for name in elements], axis=0)
+        total: Samples = np.sum([self.trace.amps(name) for name in elements], axis=0)
+        return total
 
     def mean(self, values: Samples) -> float:
         """Time average."""

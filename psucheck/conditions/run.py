@@ -39,7 +39,15 @@ def place_readings(filled: FilledSupply, pool: Pool) -> Readings:
     A node without ``was`` takes the volts computed there, in the proportion in which the nearest node above
     it that has one was read against computed. The bias pot stands where ``set`` comes out.
     """
-    computed = _drawing_as_read(filled, pool)
+    return _readings_at(filled, _drawing_as_read(filled, pool))
+
+
+def readings_from(filled: FilledSupply, network: Network, run: Run) -> Readings:
+    """The readings placed by a run that draws just what was read."""
+    return _readings_at(filled, _node_volts(network, run))
+
+
+def _readings_at(filled: FilledSupply, computed: dict[str, float]) -> Readings:
     placed = {name: _placed(filled, name, computed) for name in computed}
     shares = {
         name: output.grid_volts / computed[output.bias_node]
@@ -71,6 +79,10 @@ def _drawing_as_read(filled: FilledSupply, pool: Pool) -> dict[str, float]:
     condition = Condition("idle", level, level_volts(filled.mains)[level], as_read=True)
     network = build_network(filled, condition, Readings())
     run = pool.run([[SteadyJob(write_deck(network), start_states(network))]])[0][0]
+    return _node_volts(network, run)
+
+
+def _node_volts(network: Network, run: Run) -> dict[str, float]:
     return {
         name: mean(run.waveforms.time, run.waveforms.node(node))
         for name, node in network.layout.nodes.items()

@@ -22,13 +22,16 @@ class SteadyJob:
     """Find the periodic steady state of ``deck``.
 
     ``start`` is the first guess [SI]. With ``carry`` the solution of the job before it in the chain, times
-    ``carry_scale``, is the first guess, and its derivative is carried over.
+    ``carry_scale``, is the first guess, and its derivative is carried over; ``carry_from`` names another job
+    of the chain, by its index. Without ``fine`` the final run at half the step is left out.
     """
 
     deck: Deck
     start: States
     carry: bool = False
     carry_scale: float = 1.0
+    carry_from: int | None = None
+    fine: bool = True
 
 
 @dataclass(frozen=True)
@@ -97,12 +100,13 @@ def states_at(deck: Deck, waveforms: Waveforms, seconds: float) -> States:
 def run_chain(jobs: Sequence[Job]) -> list[Run]:
     """Run ``jobs`` in order in this process; each may start from one before it."""
     runs: list[Run] = []
-    solution: PeriodicState | None = None
-    for job in jobs:
+    solutions: dict[int, PeriodicState] = {}
+    for index, job in enumerate(jobs):
         if isinstance(job, TransientJob):
             runs.append(_run_transient(job, _start(job, runs)))
         else:
-            solution, run = _run_steady(job, solution if job.carry else None)
+            before = max(solutions, default=0) if job.carry_from is None else job.carry_from
+            solutions[index], run = _run_steady(job, solutions.get(before) if job.carry else None)
             runs.append(run)
     return runs
 
@@ -137,6 +141,8 @@ def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicS
     else:
         solution = solve_periodic(advance, before.states * job.carry_scale, scale, before.jacobian, accept)
     coarse = cycle(solution.states, COARSE_STEPS)
+    if not job.fine:
+        return solution, Run(deck, coarse, solution.states, coarse, solution.runs)
     # At half the step the fixed point itself moves a little: Newton corrections follow it there.
     states, newton = solution.states, np.eye(scale.size) - solution.jacobian
     for _ in range(_FOLLOWING):

@@ -21,6 +21,9 @@ _DECAY_LIMIT = 1e6
 """Seconds within which a decay is looked for."""
 
 
+_GROUPS = ("nodes", "capacitors", "resistors", "chokes", "windings", "rectifiers", "valves", "places")
+
+
 def measure(outcome: Outcome) -> m.Figures:
     """The figures of ``outcome``.
 
@@ -238,7 +241,8 @@ def _core(outcome: Outcome, trace: Trace, last: Trace) -> m.CoreFigures | None:
     assert isinstance(core, Core)
     loss = outcome.network.layout.core_loss
     return m.CoreFigures(
-        flux=float(np.abs(trace.flux(name)).max()) / core.rated_flux,
+        flux=float(np.ptp(last.flux(name))) / 2 / core.rated_flux,
+        offset=last.mean(last.flux(name)) / core.rated_flux,
         magnetising=last.rms(last.amps(name)),
         watts=last.power(loss) if loss is not None else 0.0,
     )
@@ -293,18 +297,20 @@ def _decayed(outcome: Outcome, decay: Decay) -> m.Figures:
     )  # fmt: skip
 
 
+def flat(figures: m.Figures) -> dict[str, float]:
+    """Every single number of the figures by its path, ``"nodes.reservoir.dc"``."""
+    found: dict[str, float] = {}
+    for group in _GROUPS:
+        for name, part in getattr(figures, group).items():
+            for key, value in asdict(part).items():
+                if isinstance(value, float):
+                    found[f"{group}.{name}.{key}"] = value
+    if figures.mains_supply is not None:
+        found |= {f"mains_supply.{key}": value for key, value in asdict(figures.mains_supply).items()}
+    return found
+
+
 def _differences(fine: m.Figures, coarse: m.Figures) -> dict[str, float]:
     """How far each figure moved when the step was halved."""
-    groups = ("nodes", "capacitors", "resistors", "chokes", "windings", "rectifiers", "valves", "places")
-    moved = {}
-    for group in groups:
-        for name, figures in getattr(fine, group).items():
-            other = asdict(getattr(coarse, group)[name])
-            for key, value in asdict(figures).items():
-                if isinstance(value, float):
-                    moved[f"{group}.{name}.{key}"] = abs(value - other[key])
-    if fine.mains_supply is not None and coarse.mains_supply is not None:
-        other = asdict(coarse.mains_supply)
-        for key, value in asdict(fine.mains_supply).items():
-            moved[f"mains_supply.{key}"] = abs(value - other[key])
-    return moved
+    other = flat(coarse)
+    return {path: abs(value - other[path]) for path, value in flat(fine).items()}

@@ -190,9 +190,13 @@ class Sag:
 
 @dataclass(frozen=True, slots=True)
 class CoreFigures:
-    """The transformer's core: peak flux as a share of the rated, magnetising A RMS, and its loss [W]."""
+    """The transformer's core: magnetising A RMS, loss [W], and flux as shares of the rated.
+
+    ``flux`` is half of its swing; ``offset`` its mean, which half-wave rectifiers on its windings cause.
+    """
 
     flux: float
+    offset: float
     magnetising: float
     watts: float
 
@@ -227,4 +231,6 @@ class Figures:
     sag: Mapping[str, Sag] = field(default_factory=dict)
     uncertainty: Mapping[str, float] = field(default_factory=dict)
     """Path (``"nodes.reservoir.dc"``) -> numerical uncertainty in the figure's own unit."""
+    guessed_range: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    """Path -> lowest and highest that the figure takes while one guess at a time goes through its range."""
     remarks: tuple[str, ...] = ()

@@ -107,6 +107,7 @@ def _condition(figures: Figures) -> Json:
         "discharge": _all(figures.discharge),
         "sag": _all(figures.sag),
         "uncertainty": dict(figures.uncertainty),
+        "guessed_range": {path: list(ends) for path, ends in figures.guessed_range.items()},
         "remarks": list(figures.remarks),
     }
 

@@ -184,13 +184,14 @@ def _sag(sag: Sag) -> Cells:
 
 
 def _cores(runs: list[Figures]) -> Table:
-    table = words.ruled("Condition", "flux, of rated", "magnetising", "loss")
+    table = words.ruled("Condition", "flux, of rated", "offset", "magnetising", "loss")
     for figures in runs:
         if figures.core is not None:
             words.row(
                 table,
                 figures.name,
                 f"{100 * figures.core.flux:.0f} %",
+                f"{100 * figures.core.offset:.1f} %",
                 words.amount(figures.core.magnetising, "A"),
                 words.amount(figures.core.watts, "W"),
             )

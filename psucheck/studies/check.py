@@ -18,6 +18,7 @@ from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures
 from psucheck.quantity import read
 from psucheck.report.view import Report, Tap
+from psucheck.studies.sure import how_sure
 from psucheck.supply.consistency import contradictions
 from psucheck.supply.fill import fill
 from psucheck.supply.fill_transformer import on_tap
@@ -47,13 +48,16 @@ def check(description: Description, pool: Pool, limits: Limits | None = None) ->
     readings = place_readings(found, pool)
     remarks = tuple(remark.message for remark in contradictions(description))
     if description.proposed is None:
-        return _report(found, readings, plan(found), pool, limits, remarks, _taps(found, readings, pool))
+        conditions = plan(found)
+        taps = _taps(found, readings, pool)
+        report = _report(found, readings, conditions, pool, limits, remarks, taps)
+        return how_sure(report, description, conditions, pool, limits)
     proposed = fill(description.proposed, loads_of=found)
     before = [c for c in plan(found) if c.state in _COMPARED]
     quiet = replace(found, supply=found.supply.model_copy(update={"accepted": {}}))
-    report = _report(
-        proposed, readings, plan(proposed), pool, limits, remarks, _taps(proposed, readings, pool)
-    )
+    conditions = plan(proposed)
+    report = _report(proposed, readings, conditions, pool, limits, remarks, _taps(proposed, readings, pool))
+    report = how_sure(report, description, conditions, pool, limits)
     found_report = _report(quiet, readings, before, pool, limits)
     return _with_reset(replace(report, found=found_report), _reset(proposed, readings, pool, limits))
 

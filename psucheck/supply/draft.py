@@ -137,6 +137,6 @@ def _with_stand_ins(tree: dict[str, Any], absent: set[Path]) -> dict[str, Any]:
             made.setdefault(str(path[0]), {})[path[1]] = _OF_ENTRY[str(path[0])]
     for section, needed in _OF_ENTRY.items():
         for name, held in made.get(section, {}).items():
-            if isinstance(held, dict):
+            if isinstance(held, dict) and "zener" not in held:
                 made[section][name] = {**needed, **held}
     return made

@@ -107,6 +107,7 @@ def fill_output(name: str, load: Load, supply: Supply, notes: list[Assumption]) 
         full_volts=full_volts,
         screen_ohms=load.screen_resistors.value / count if load.screen_resistors else 0.0,
         anode_path_ohms=path,
+        missing=load.missing or 0,
     )
 
 

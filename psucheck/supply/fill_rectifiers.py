@@ -43,11 +43,43 @@ def fill_device(device: Device) -> FilledDevice:
         If its type is in neither.
     """
     kind, volts, amps, perveance = _law(device)
-    count = {"in_series": device.in_series, "in_parallel": device.in_parallel}
     if kind == "valve":
-        return FilledDevice("valve", perveance=perveance, **count)
+        backup = fill_backup(device.backup) if device.backup is not None else None
+        return FilledDevice(
+            "valve",
+            perveance=perveance,
+            in_series=device.in_series,
+            in_parallel=device.in_parallel,
+            backup=backup,
+            unequal=device.unequal or 0.0,
+        )
+    return _silicon(volts, amps, device.in_series, device.in_parallel)
+
+
+def fill_backup(backup: Backup) -> FilledDevice:
+    """The silicon behind one anode of a valve.
+
+    Raises
+    ------
+    UnknownPart
+        If its type is not in the library and no drop is given.
+    """
+    drop: DropPoint | ForwardDrop | None = backup.drop
+    if drop is None:
+        drop = library().diode(backup.type or "").drop.value
+    return _silicon(drop.volts, drop.amps, backup.in_series, backup.in_parallel)
+
+
+def _silicon(volts: float, amps: float, in_series: int, in_parallel: int) -> FilledDevice:
     saturation, emission, series = silicon(volts, amps)
-    return FilledDevice("silicon", saturation_amps=saturation, emission=emission, series_ohms=series, **count)
+    return FilledDevice(
+        "silicon",
+        saturation_amps=saturation,
+        emission=emission,
+        series_ohms=series,
+        in_series=in_series,
+        in_parallel=in_parallel,
+    )
 
 
 def _law(device: Device) -> tuple[str, float, float, float]:

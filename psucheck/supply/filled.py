@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from psucheck.supply.assumptions import Assumption
-from psucheck.supply.model import Supply
+from psucheck.supply.model import Supply, Zener
 from psucheck.supply.topology import Source
 
 
@@ -74,6 +74,10 @@ class FilledDevice:
     series_ohms: float = 0.0
     in_series: int = 1
     in_parallel: int = 1
+    backup: FilledDevice | None = None
+    """Silicon in series with each anode of a valve."""
+    unequal: float = 0.0
+    """Share by which the anode of arm b passes less."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +122,8 @@ class HeaterLoad:
     group: Literal["valves", "rectifier"]
     amps: float
     volts: float
+    pulled_amps: float = 0.0
+    """What of ``amps`` valves that are missing do not draw; the readings were taken with them in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +169,18 @@ class OutputLoad:
     """Anode rail at which the full-output current is meant; None: at the idle point's."""
     screen_ohms: float
     anode_path_ohms: float
+    missing: int = 0
+    """Of ``count``, on which all else here is told, so many are pulled."""
+
+    @property
+    def standing(self) -> int:
+        """Valves that are in."""
+        return self.count - self.missing
+
+    @property
+    def share(self) -> float:
+        """Valves that are in, as a share of all."""
+        return self.standing / self.count
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +192,14 @@ class FilledLimiter:
     dissipation: float
     capacity: float
     hot: float
+
+
+@dataclass(frozen=True, slots=True)
+class FilledZener:
+    """A zener at a place: its volts, and its differential resistance where it conducts [ohm]."""
+
+    volts: float
+    ohms: float
 
 
 @dataclass(frozen=True)
@@ -199,10 +225,13 @@ class FilledSupply:
     place_ohms: Mapping[str, float]
     """Resistance of the fuses at each place."""
     limiters: Mapping[str, FilledLimiter]
+    zeners: Mapping[str, FilledZener]
     assumptions: tuple[Assumption, ...]
 
     def at_place(self, place: str) -> float:
-        """All resistance that stands at a place: fuse, resistor of the description, hot limiter [ohm]."""
-        resistor, limiter = self.supply.series.get(place), self.limiters.get(place)
-        standing = (resistor.value if resistor else 0.0) + (limiter.hot if limiter else 0.0)
-        return self.place_ohms.get(place, 0.0) + standing
+        """All resistance that stands at a place: fuse, resistor or zener, hot limiter [ohm]."""
+        series, limiter = self.supply.series.get(place), self.limiters.get(place)
+        ohms = self.place_ohms.get(place, 0.0) + (limiter.hot if limiter else 0.0)
+        if isinstance(series, Zener):
+            return ohms + self.zeners[place].ohms
+        return ohms + (series.value if series else 0.0)

@@ -130,6 +130,17 @@ SILICON_EMISSION = 1.8
 """Emission coefficient of a rectifier diode's law; the drop point then settles the rest."""
 SILICON_SERIES_SHARE = 0.04
 """Share of the sheet's drop that is ohmic."""
+ZENER_SHARE = Guess(
+    0.02,
+    "ohm",
+    "from memory: 1 to 3 % for zeners of 1 to 10 W from 20 V up at their test current; no data sheet opened",
+    0.4,
+    4.0,
+)
+"""Differential resistance of a zener, as a share of its volts over its test current, which is taken as a
+quarter of its rated power over its volts."""
+ZENER_WATTS = 5.0
+"""Rated power that is taken for that where none is given [W]; a guess without a source."""
 NTC_BETA = Guess(
     3000.0, "K", "2817 to 3058 K (TDK B57236S0100 and Ametherm SL10 10003 sheets, second-hand)", 0.9, 1.2
 )

@@ -9,7 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, FiniteFloat, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Discriminator,
+    Field,
+    FiniteFloat,
+    Tag,
+    model_validator,
+)
 
 from psucheck.supply import fields as f
 from psucheck.supply import notation
@@ -45,7 +54,27 @@ class Choke(_Table):
     current: f.Amps | None = None
 
 
+class Zener(_Table):
+    """A zener at a place, so that what flows there drops its volts: ``"zener 50 V 10 W"``."""
+
+    zener: f.Volts
+    power: f.Watts | None = None
+    resistance: f.Ohms | None = Field(None, description="differential, where it conducts")
+
+
 AResistor = Annotated[Resistor, _short(notation.resistor)]
+
+
+def _what_stands(raw: Any) -> str:
+    """Which of the two a table in ``[series]`` means."""
+    return "Zener" if isinstance(raw, Zener) or (isinstance(raw, dict) and "zener" in raw) else "Resistor"
+
+
+ASeries = Annotated[
+    Annotated[Resistor, Tag("Resistor")] | Annotated[Zener, Tag("Zener")],
+    Discriminator(_what_stands),
+    _short(notation.series),
+]
 AChoke = Annotated[Choke, _short(notation.choke)]
 
 
@@ -98,6 +127,22 @@ class DropPoint(_Table):
     amps: f.Amps
 
 
+class Backup(_Table):
+    """Silicon in series with each anode of a rectifier valve: ``"1N4007"``."""
+
+    type: str | None = None
+    drop: Annotated[DropPoint, _short(notation.drop)] | None = None
+    reverse_voltage: f.Volts | None = None
+    in_series: int = Field(1, ge=1, le=10, description="diodes in series per anode")
+    in_parallel: int = Field(1, ge=1, le=4, description="diodes in parallel per anode")
+
+    @model_validator(mode="after")
+    def _either_type_or_drop(self) -> Self:
+        if self.type is None and self.drop is None:
+            raise ValueError('a backup diode needs its type (type = "1N4007"), or its drop ("1 V at 1 A")')
+        return self
+
+
 class Device(_Table):
     """A rectifying device: a type of the part library, or its ratings written out."""
 
@@ -114,6 +159,10 @@ class Device(_Table):
     heater: Annotated[HeaterRating, _short(notation.heater)] | None = None
     in_series: int = Field(1, ge=1, le=10, description="devices in series per arm")
     in_parallel: int = Field(1, ge=1, le=4, description="devices in parallel per arm")
+    backup: Annotated[Backup, _short(notation.device)] | None = Field(
+        None, description="silicon in series with each anode of a valve"
+    )
+    unequal: f.Fraction | None = Field(None, description="by how much less the anode of arm b passes")
 
     @model_validator(mode="after")
     def _either_type_or_ratings(self) -> Self:
@@ -291,6 +340,7 @@ class Load(_Table):
     power: f.Watts | None = Field(None, description="audio output, the badge power")
     output_transformer: Annotated[tuple[f.Ohms, ...], _short(notation.two_resistances)] | None = None
     screen_resistors: AResistor | None = Field(None, description="one at each valve")
+    missing: int | None = Field(None, ge=1, le=23, description="so many of the valves pulled")
     node: str | None = None
     current: f.Amps | None = None
     resistance: f.Ohms | None = None
@@ -378,7 +428,7 @@ class Supply(_Table):
     fuses: dict[str, AFuse] = Field(default_factory=dict)
     switches: dict[str, ASwitch] = Field(default_factory=dict)
     limiters: dict[str, ALimiter] = Field(default_factory=dict)
-    series: dict[str, AResistor] = Field(default_factory=dict)
+    series: dict[str, ASeries] = Field(default_factory=dict)
     accepted: dict[str, str] = Field(default_factory=dict)
 
 

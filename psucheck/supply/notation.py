@@ -16,7 +16,17 @@ from typing import Any
 from psucheck import quantity
 from psucheck.quantity import QuantityError
 from psucheck.supply.notation_fuse import fuse
-from psucheck.supply.notation_parts import capacitor, choke, device, drop, heater, resistor, tolerance, valves
+from psucheck.supply.notation_parts import (
+    capacitor,
+    choke,
+    device,
+    drop,
+    heater,
+    resistor,
+    series,
+    tolerance,
+    valves,
+)
 from psucheck.supply.notation_windings import primary, tap, winding
 from psucheck.supply.notation_words import NUMBER, NotationError, Table, Words, clauses, put
 
@@ -33,6 +43,7 @@ __all__ = [
     "place",
     "primary",
     "resistor",
+    "series",
     "tap",
     "target",
     "tolerance",

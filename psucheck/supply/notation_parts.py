@@ -166,6 +166,38 @@ def resistor(text: str) -> Table:
     return {key: value * factors[key] for key, value in found.items()}
 
 
+def series(text: str) -> Table:
+    """Read what stands in series at a place: a resistor, ``"10 ohm 10 W"``, or ``"zener 50 V 10 W"``.
+
+    A zener's differential resistance may be added, ``"zener 50 V 10 W 20 ohm"``; equal zeners in series
+    (``"2 x zener 27 V 5 W in series"``) become the one they amount to.
+
+    Raises
+    ------
+    NotationError
+        If anything else is written, or the zener's voltage is missing.
+    """
+    words = Words(text, "zener 50 V 10 W")
+    count = words.count()
+    if not words.take("zeners", "zener"):
+        return resistor(text)
+    found: Table = {}
+    joined = False
+    while not words.done:
+        column = words.column
+        if words.take("in series"):
+            joined = True
+        elif not (count > 1 and words.take("each")):
+            unit, value = words.quantity("V", "W", "ohm")
+            put(found, {"V": "zener", "W": "power", "ohm": "resistance"}[unit], value, words, column)
+    if "zener" not in found:
+        words.fail("the zener's voltage is missing")
+    if joined != (count > 1):
+        words.allowed = "2 x zener 27 V 5 W in series"
+        words.fail(f"{count} of them: zeners share nothing but in series" if count > 1 else "how many?")
+    return {key: value * count for key, value in found.items()}
+
+
 def choke(text: str) -> Table:
     """Read a choke: ``"choke 10 H 110 ohm 180 mA"``; the word may be left out, and henries and current too.
 

@@ -6,6 +6,7 @@ from psucheck import quantity
 from psucheck.supply import topology
 from psucheck.supply.errors import listed, nearest, quoted
 from psucheck.supply.model import Node
+from psucheck.supply.notation import NotationError, place
 from psucheck.supply.referring import Referring
 from psucheck.supply.toml_positions import Path
 
@@ -64,6 +65,14 @@ def _look_at_from(refs: Referring, name: str, text: str) -> None:
                 refs.fault(path, said)
         return
     node = stem if middle else text
+    if node not in supply.filter and _is_place(text):
+        if refs.draft.readable("series") and topology.back_bias_place(supply, text) is None:
+            said = (
+                f"no back bias is made at {quoted(text)}: it needs a resistor there in [series], in the lead "
+                "of a centre tap from which a positive centre-tapped rectifier returns"
+            )
+            refs.fault(path, said, read=text, about="series")
+        return
     if node not in supply.filter:
         names = [*supply.filter, *(f"rectifiers.{key}" for key in supply.rectifiers)]
         said = f"{quoted(text)} is no node of the filter and no rectifier"
@@ -73,6 +82,14 @@ def _look_at_from(refs: Referring, name: str, text: str) -> None:
     capacitor = supply.filter[node].capacitor
     if middle and refs.draft.sound("filter", node) and (capacitor is None or capacitor.in_series != 2):
         refs.fault(path, f'"{node}" has no middle: its capacitor is not two in series')
+
+
+def _is_place(text: str) -> bool:
+    try:
+        place(text)
+    except NotationError:
+        return False
+    return True
 
 
 def _look_at_side(refs: Referring, name: str, node: Node) -> None:
@@ -85,7 +102,9 @@ def _look_at_side(refs: Referring, name: str, node: Node) -> None:
         if volts is None or (volts < 0) == negative:
             continue
         shown = quantity.show(volts, "V")
-        if negative:
+        if negative and topology.root_of(refs.supply, name).kind == "place":
+            said = f'"{name}" is fed from a back bias, below the chassis: -{shown}'
+        elif negative:
             said = f'"{name}" is fed from the negative rectifier "{rectifier}", below the chassis: -{shown}'
         else:
             said = f'only bias voltages are negative; the rectifier "{rectifier}" of "{name}" is positive'

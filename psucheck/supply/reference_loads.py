@@ -55,6 +55,10 @@ def _look_at_valves(refs: Referring, path: Path, load: Load) -> None:
         refs.fault(path, said, missing="idle")
     for index, entry in enumerate(load.valves or ()):
         refs.part(library().load_valve, entry.type, (*path, "valves", index, "type"), "the valve")
+    count = sum(entry.count for entry in load.valves or ())
+    if load.missing is not None and load.missing >= count:
+        said = f"{load.missing} of {count} valves missing leaves none: take the load out instead"
+        refs.fault((*path, "missing"), said)
     for key in ("current", "resistance"):
         if getattr(load, key) is not None:
             refs.fault(
@@ -71,6 +75,7 @@ def _look_at_plain(refs: Referring, path: Path, load: Load) -> None:
         "cathode_resistor",
         "output_transformer",
         "screen_resistors",
+        "missing",
     ):
         if getattr(load, key) is not None:
             refs.fault((*path, key), f"{key} belongs to a load with valves")

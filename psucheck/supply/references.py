@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 
 from psucheck import quantity
-from psucheck.parts import library
+from psucheck.parts import UnknownPart, library
 from psucheck.supply.draft import Draft
 from psucheck.supply.errors import Fault
-from psucheck.supply.model import Device, Rectifier
+from psucheck.supply.fill_rectifiers import is_valve
+from psucheck.supply.model import Device, Rectifier, Zener
 from psucheck.supply.notation import NotationError, place
 from psucheck.supply.reference_filter import look_at_filter
 from psucheck.supply.reference_loads import look_at_loads
@@ -92,6 +93,9 @@ def _look_at_rectifier(refs: Referring, name: str, rectifier: Rectifier) -> None
         said = f"capacitors are a doubler's; those behind a {rectifier.circuit} rectifier stand in [filter]"
         refs.fault((*path, "capacitors"), said)
     _look_at_device(refs, (*path, "device"), rectifier.device)
+    if rectifier.device.unequal is not None and rectifier.circuit not in ("centre-tapped", "bridge"):
+        said = f"unequal anodes are those of two halves; this rectifier is {rectifier.circuit}"
+        refs.fault((*path, "device", "unequal"), said)
     _look_at_feed(refs, path, rectifier)
     if rectifier.centre_tap is not None:
         _look_at_centre_tap(refs, path, rectifier, rectifier.centre_tap)
@@ -117,6 +121,24 @@ def _look_at_device(refs: Referring, path: Path, device: Device) -> None:
     if device.type is not None and not described:
         hint = "give a table of its ratings, with kind and drop"
         refs.part(library().rectifier, device.type, (*path, "type"), "the rectifying device", hint)
+    backup = device.backup
+    if backup is not None and backup.type is not None and backup.drop is None:
+        refs.part(
+            library().diode, backup.type, (*path, "backup", "type"), "the backup diode", "give its drop"
+        )
+    if device.unequal is not None and device.unequal >= 1:
+        refs.fault((*path, "unequal"), "an anode that passes nothing is none: unequal is below 100 %")
+    for key in ("backup", "unequal"):
+        if getattr(device, key) is not None and _is_silicon(device):
+            refs.fault((*path, key), f"{key} belongs to a rectifier valve; this device is silicon")
+
+
+def _is_silicon(device: Device) -> bool:
+    """Whether a device is known to be silicon."""
+    try:
+        return not is_valve(device)
+    except UnknownPart:
+        return False
 
 
 def _look_at_feed(refs: Referring, path: Path, rectifier: Rectifier) -> None:
@@ -128,6 +150,10 @@ def _look_at_feed(refs: Referring, path: Path, rectifier: Rectifier) -> None:
     elif through_capacitor:
         said = 'a feed through a capacitor needs its clamp diode to chassis: clamp = "1N4007"'
         refs.fault((*path, "feed"), said)
+    for key in ("backup", "unequal"):
+        if rectifier.clamp is not None and getattr(rectifier.clamp, key) is not None:
+            said = f"{key} belongs to the rectifier's own device, not to its clamp"
+            refs.fault((*path, "clamp", key), said)
     if through_capacitor and rectifier.circuit != "half-wave":
         refs.fault((*path, "feed"), "a feed through a capacitor belongs to a half-wave rectifier")
 
@@ -160,6 +186,9 @@ def _look_at_places(refs: Referring) -> None:
     for section in ("fuses", "limiters", "series"):
         for text in getattr(supply, section):
             _look_at_place(refs, (section, text), text, at_key=True)
+    for text, standing in supply.series.items():
+        if isinstance(standing, Zener):
+            _look_at_zener(refs, text)
     for text, limiter in supply.limiters.items():
         if limiter.type is not None:
             refs.part(library().ntc, limiter.type, ("limiters", text, "type"), "the limiter")
@@ -190,6 +219,25 @@ def _look_at_place(refs: Referring, path: Path, text: str, *, at_key: bool) -> N
         refs.faults[-1] = _at_key(refs.faults[-1])
     if sound and read["kind"] == "centre tap" and not _centre_tapped(refs, read["name"]):
         refs.fault(path, f'the winding "{read["name"]}" has no centre tap', at_key=at_key, about="windings")
+
+
+def _look_at_zener(refs: Referring, text: str) -> None:
+    """A zener conducts one way: it stands where direct current flows, or a rectifier's half waves do."""
+    try:
+        read = place(text)
+    except NotationError:
+        return  # which has been said
+    if read["kind"] in ("before", "after"):
+        return
+    name = read.get("name", "")
+    circuits = {r.circuit for r in refs.supply.rectifiers.values() if r.winding == name}
+    allowed = {"centre-tapped"} if read["kind"] == "centre tap" else {"centre-tapped", "half-wave"}
+    if read["kind"] == "mains" or not circuits or circuits - {"centre-tapped", "half-wave"}:
+        said = "alternating current flows here: a zener belongs in a centre tap or a rail"
+        refs.fault(("series", text), said, at_key=True)
+    elif not circuits & allowed:
+        said = f'no rectifier returns through the centre tap of "{name}": the zener would carry nothing'
+        refs.fault(("series", text), said, at_key=True)
 
 
 def _centre_tapped(refs: Referring, name: str) -> bool:

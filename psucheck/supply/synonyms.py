@@ -29,6 +29,7 @@ KEYS: dict[str, dict[str, str]] = {
     },
     "Transformer": {"volt_amperes": "power", "magnetizing_current": "no_load_current"},
     "Device": {"tube": "type", "valve": "type", "filament": "heater", "piv": "reverse_voltage"},
+    "Backup": {"diode": "type", "piv": "reverse_voltage"},
     "HeaterRating": {"voltage": "volts", "current": "amps"},
     "DropPoint": {"voltage": "volts", "current": "amps"},
     "ValveCount": {"tube": "type", "valve": "type"},
@@ -51,6 +52,7 @@ KEYS: dict[str, dict[str, str]] = {
         "anode": "anodes",
         "screen": "screens",
         "screen_resistor": "screen_resistors",
+        "pulled": "missing",
     },
     "Idle": {"plate": "anode"},
     "Fuse": {"blow": "speed", "manufacturer": "maker"},
@@ -125,8 +127,12 @@ _ZENER = (
     "and its load draw as a load with a current"
 )
 _NEGATIVE_LEAD = (
-    "a choke or resistor in the negative lead (back bias included) is not modelled; nothing was checked, "
-    "since every rail would be wrong by its drop"
+    "a choke in the negative lead is not modelled, nor a resistor there but in the lead of a centre tap; "
+    "nothing was checked, since every rail would be wrong by its drop"
+)
+_BACK_BIAS = (
+    'back bias is described by its resistor, [series] "centre tap ht" = "220 ohm 10 W", and a node that is '
+    'fed from there, from = "centre tap ht"'
 )
 
 #: Keys that name something psucheck does not model, and what to do about it.
@@ -147,8 +153,6 @@ NOT_MODELLED: dict[str, str] = {
     **dict.fromkeys(("zener", "zeners", "shunt_zener"), _ZENER),
     **dict.fromkeys(
         (
-            "back_bias",
-            "back_bias_resistor",
             "negative_choke",
             "negative_resistor",
             "ground_choke",
@@ -156,6 +160,7 @@ NOT_MODELLED: dict[str, str] = {
         ),
         _NEGATIVE_LEAD,
     ),
+    **dict.fromkeys(("back_bias", "back_bias_resistor"), _BACK_BIAS),
 }
 
 LIVE_CHASSIS = (

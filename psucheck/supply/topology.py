@@ -6,14 +6,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from psucheck.supply.model import Supply
+from psucheck.supply.model import Resistor, Supply
+from psucheck.supply.notation import NotationError, place
 
-SourceKind = Literal["rectifier", "rectifier middle", "node", "node middle"]
+SourceKind = Literal["rectifier", "rectifier middle", "node", "node middle", "place"]
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """What feeds a node: a rectifier's output, the joint of two capacitors, or another node."""
+    """What feeds a node: a rectifier's output, the joint of two capacitors, another node, or a place.
+
+    At a place stands the resistor of a back bias; ``name`` is the description's own words for it.
+    """
 
     kind: SourceKind
     name: str
@@ -38,7 +42,40 @@ def _read_from(supply: Supply, node: str, text: str) -> Source:
         return Source("node", text)
     elif text.endswith(" middle") and text.removesuffix(" middle") in supply.filter:
         return Source("node middle", text.removesuffix(" middle"))
+    standing = back_bias_place(supply, text)
+    if standing is not None:
+        return Source("place", standing)
     raise TopologyError(node, f'"{text}" is no node, and no rectifier')
+
+
+def back_bias_place(supply: Supply, text: str) -> str | None:
+    """The place of ``[series]`` that ``text`` means, if a back bias is made there.
+
+    A resistor stands in the lead of a centre tap from which a positive centre-tapped rectifier returns: the
+    winding's side of the resistor then lies below the chassis by its drop.
+    """
+    try:
+        wanted = place(text)
+    except NotationError:
+        return None
+    if wanted["kind"] != "centre tap" or _returns_through(supply, wanted["name"]) is None:
+        return None
+    for standing, part in supply.series.items():
+        try:
+            if place(standing) == wanted and isinstance(part, Resistor):
+                return standing
+        except NotationError:
+            continue
+    return None
+
+
+def _returns_through(supply: Supply, winding: str) -> str | None:
+    """The positive rectifier that returns through the centre tap of ``winding``."""
+    wanted = (winding, "centre-tapped", "positive")
+    for name, rectifier in supply.rectifiers.items():
+        if (rectifier.winding, rectifier.circuit, rectifier.polarity) == wanted:
+            return name
+    return None
 
 
 def parents(supply: Supply) -> dict[str, Source]:
@@ -79,7 +116,7 @@ def parents(supply: Supply) -> dict[str, Source]:
 
 
 def root_of(supply: Supply, node: str) -> Source:
-    """The rectifier output (or joint) that ``node`` is fed from in the end."""
+    """The rectifier output (or joint, or place) that ``node`` is fed from in the end."""
     fed = parents(supply)
     source = fed[node]
     while source.kind in ("node", "node middle"):
@@ -88,12 +125,19 @@ def root_of(supply: Supply, node: str) -> Source:
 
 
 def rectifier_of(supply: Supply, node: str) -> str:
-    """Name of the rectifier behind ``node``."""
-    return root_of(supply, node).name
+    """Name of the rectifier behind ``node``; of a back bias, the one whose current makes it."""
+    root = root_of(supply, node)
+    if root.kind != "place":
+        return root.name
+    returning = _returns_through(supply, place(root.name)["name"])
+    assert returning is not None  # else the place would have fed nothing
+    return returning
 
 
 def is_negative(supply: Supply, node: str) -> bool:
     """Whether ``node`` lies below the chassis: a bias rail."""
+    if root_of(supply, node).kind == "place":
+        return True
     return supply.rectifiers[rectifier_of(supply, node)].polarity == "negative"
 
 

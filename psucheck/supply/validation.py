@@ -51,6 +51,7 @@ _TEXT = {
     "float_parsing": "a number is wanted here",
     "int_type": "a whole number is wanted here",
     "missing": "a value is missing here",
+    "extra_forbidden": "this does not belong to what else stands here",
 }
 
 

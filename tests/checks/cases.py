@@ -189,7 +189,7 @@ def figures(state: State = "idle", level: Level = "nominal", **replaced: Any) ->
             "preamp": capacitor(dc["preamp"], farads=22e-6, spectrum=((100.0, 0.0002 * loaded),)),
             "bias": capacitor(abs(dc["bias"]), farads=10e-6, spectrum=((50.0, 0.002),)),
         },
-        core=CoreFigures(flux=mains / 230.0, magnetising=0.05, watts=8.0),
+        core=CoreFigures(flux=mains / 230.0, offset=0.0, magnetising=0.05, watts=8.0),
         resistors={
             "splitter dropper": ResistorFigures(0.0048, 0.23, 48.0),
             "splitter balancing": ResistorFigures(0.0008, 0.14, 198.0),

@@ -13,7 +13,7 @@ from tests.checks.rules import judged
 
 
 def driven(flux: float, **transformer: object) -> Case:
-    core = CoreFigures(flux=flux, magnetising=0.1, watts=10.0)
+    core = CoreFigures(flux=flux, offset=0.0, magnetising=0.1, watts=10.0)
     run = replace(cases.figures("idle", "nominal"), core=core)
     return cases.case(run, **({"transformer": transformer} if transformer else {}))
 

@@ -13,11 +13,15 @@ from psucheck.engine import library
 def test_the_first_candidate_that_loads_is_taken(monkeypatch: pytest.MonkeyPatch) -> None:
     good = ctypes.util.find_library("c")
     assert good is not None
-    monkeypatch.setattr(library, "_candidates", lambda: iter(["no-such-library.so", good, "never-reached.so"]))
+    monkeypatch.setattr(
+        library, "_candidates", lambda: iter(["no-such-library.so", good, "never-reached.so"])
+    )
     assert library.find_library() == good
 
 
-def test_none_that_loads_names_the_command_that_mends_it_and_what_was_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_none_that_loads_names_the_command_that_mends_it_and_what_was_tried(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     monkeypatch.setattr(library, "_candidates", lambda: iter(["no-such-library.so"]))
     with pytest.raises(library.LibraryNotFound) as caught:
         library.find_library()

@@ -106,7 +106,12 @@ def test_ctrl_c_ends_the_workers_and_goes_on_up(monkeypatch: pytest.MonkeyPatch)
     with Pool(1) as pool:
         monkeypatch.setattr(pool._executor, "submit", lambda *_: Interrupted())
         kill = pool._kill
-        monkeypatch.setattr(pool, "_kill", lambda: (ended.append(True), kill()))
+
+        def noted() -> None:
+            ended.append(True)
+            kill()
+
+        monkeypatch.setattr(pool, "_kill", noted)
         with pytest.raises(KeyboardInterrupt):
             pool.run([[_good()]])
     assert ended == [True]
@@ -117,7 +122,9 @@ def test_a_failed_run_keeps_its_words() -> None:
     bench.capacitor("out", GROUND, 1e-6, 10.0)
     bench.resistor("out", GROUND, 1e3)
     deck = write_deck(bench.network)
-    broken = type(deck)((*deck.lines, "Dbad out 0 nomodel"), deck.says, deck.states, deck.currents, deck.hertz)
+    broken = type(deck)(
+        (*deck.lines, "Dbad out 0 nomodel"), deck.says, deck.states, deck.currents, deck.hertz
+    )
     with Pool(1) as pool, pytest.raises(SimulationError, match="nomodel"):
         pool.run([[SteadyJob(broken, np.zeros(1))]])
 

@@ -45,7 +45,7 @@ class SheetPoint:
         """Of one anode [A/V^1.5]: the part library's, or from the point's own drop."""
         if self.drop is not None:
             return self.drop[1] / self.drop[0] ** 1.5
-        return library().rectifier_valve(self.valve).perveance.value
+        return float(library().rectifier_valve(self.valve).perveance.value)
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,12 @@ PEAK = math.sqrt(2)
 
 
 def _choke_input(
-    hertz: float, henries: float, farads: float, load_ohms: float, volts: float = 300.0, choke_ohms: float = 1e-3
+    hertz: float,
+    henries: float,
+    farads: float,
+    load_ohms: float,
+    volts: float = 300.0,
+    choke_ohms: float = 1e-3,
 ) -> tuple[Solved, str, str, list[str]]:
     """Centre-tapped choke input from a stiff source: the run, its node, its choke, the winding's halves."""
     bench = Bench(hertz, volts)
@@ -50,7 +55,9 @@ def test_choke_input_winding_currents() -> None:
     assert solved.rms(solved.amps(sections[0])) == within("closed-form-limit", dc / math.sqrt(2))
 
 
-@pytest.mark.parametrize(("hertz", "henries", "farads"), [(50.0, 10.0, 20e-6), (60.0, 10.0, 20e-6), (50.0, 20.0, 50e-6)])
+@pytest.mark.parametrize(
+    ("hertz", "henries", "farads"), [(50.0, 10.0, 20e-6), (60.0, 10.0, 20e-6), (50.0, 20.0, 50e-6)]
+)
 def test_choke_input_ripple(hertz: float, henries: float, farads: float) -> None:
     """Ripple RMS over DC of one L section: (sqrt2/3) / ((2 w)^2 L C - 1), the load's share neglected."""
     solved, output, _, _ = _choke_input(hertz, henries, farads, 4000.0)
@@ -98,7 +105,9 @@ def test_sawtooth_bounds_the_ripple(hertz: float) -> None:
 
 
 @pytest.mark.parametrize("order", [2, 4])
-@pytest.mark.parametrize(("henries", "ohms", "farads"), [(0.0, 1000.0, 32e-6), (0.0, 10e3, 16e-6), (10.0, 110.0, 50e-6)])
+@pytest.mark.parametrize(
+    ("henries", "ohms", "farads"), [(0.0, 1000.0, 32e-6), (0.0, 10e3, 16e-6), (10.0, 110.0, 50e-6)]
+)
 def test_section_attenuation(henries: float, ohms: float, farads: float, order: int) -> None:
     """A section passes 1/|1 - w^2 L C + j w R C| of each harmonic to a load of constant current."""
     bench = Bench(50.0, 300.0)
@@ -141,7 +150,9 @@ def test_discharge_of_two_capacitors_behind_a_dropper() -> None:
     bench.resistor("second", GROUND, bleeder)
     decay = run_down(bench.network, np.array([450.0, 400.0]))
     matrix = np.array([[-1 / ohms, 1 / ohms], [1 / ohms, -1 / ohms - 1 / bleeder]]) / farads
-    roots = np.sort(np.roots([1, 1 / (bleeder * farads) + 2 / (ohms * farads), 1 / (ohms * bleeder * farads**2)]))
+    roots = np.sort(
+        np.roots([1, 1 / (bleeder * farads) + 2 / (ohms * farads), 1 / (ohms * bleeder * farads**2)])
+    )
     assert np.sort(decay.rates.real) == pytest.approx(roots, rel=1e-6)
     # After the fast mode has died out both fall together by the slow one.
     slow = float(roots[-1])

@@ -37,7 +37,10 @@ def test_gz34_lies_between_its_two_sets_of_source_resistance() -> None:
     """Two sets of least source resistance circulate, 25 ohm apart; the sheet's volts lie between what they give."""
     points_of = [point for point in points() if point.valve == "GZ34"]
     outcomes = [run(point) for point in points_of]
-    low, high = [o for o in outcomes if "set B" in o.point.note], [o for o in outcomes if "set A" in o.point.note]
+    low, high = (
+        [o for o in outcomes if "set B" in o.point.note],
+        [o for o in outcomes if "set A" in o.point.note],
+    )
     for below, above in zip(low, high, strict=True):
         assert below.dc < above.dc
         assert below.point.dc == above.point.dc

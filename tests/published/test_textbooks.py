@@ -143,8 +143,12 @@ def test_choke_input_of_a_low_voltage_supply(load_ohms: float, continuous: bool)
         assert solved.ac_rms(solved.volts(output)) / solved.dc(output) == within("textbook", 0.0239)
 
 
-@pytest.mark.parametrize(("circuit", "printed", "rs_share"), [("bridge", 0.62, 0.105), ("centre-tapped", 1.00, 0.30)])
-def test_makers_current_factors_stand_for_a_soft_source(circuit: str, printed: float, rs_share: float) -> None:
+@pytest.mark.parametrize(
+    ("circuit", "printed", "rs_share"), [("bridge", 0.62, 0.105), ("centre-tapped", 1.00, 0.30)]
+)
+def test_makers_current_factors_stand_for_a_soft_source(
+    circuit: str, printed: float, rs_share: float
+) -> None:
     """Direct current over a winding's rated RMS current, capacitor input: 0.62 (bridge), 1.00 (centre tap).
 
     Source: Hammond's rectifier design guide, read; that these are the factors at about 10.5 and 30 per cent of

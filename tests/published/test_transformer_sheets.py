@@ -45,7 +45,10 @@ def _supply(part: str, *, off_load: bool) -> Supply:
         {
             "title": part,
             "mains": {"voltage": f"{primary} V", "frequency": f"{HERTZ:g} Hz", "impedance": "0 ohm"},
-            "transformer": {"core": "ideal", "primary": f"{primary} V, {of_part[0]['primary_ohm_parallel']} ohm"},
+            "transformer": {
+                "core": "ideal",
+                "primary": f"{primary} V, {of_part[0]['primary_ohm_parallel']} ohm",
+            },
             "windings": windings,
             "rectifiers": {},
             "filter": {},
@@ -81,7 +84,9 @@ def test_no_load_volts_from_rated_volts(part: str) -> None:
         terminals = ends[_name(row)]
         derived = sum(filled.windings[_name(row)].ratios) * filled.mains.nominal
         assert derived == within("transformer-sheet", float(row["no_load_V"])), row["winding"]
-        assert solved.rms(solved.volts(terminals.a, terminals.b)) == within("closed-form", derived), row["winding"]
+        assert solved.rms(solved.volts(terminals.a, terminals.b)) == within("closed-form", derived), row[
+            "winding"
+        ]
 
 
 @pytest.mark.parametrize("part", PARTS)

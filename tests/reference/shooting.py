@@ -10,9 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-Array = np.ndarray
+Array = NDArray[np.float64]
 Flow = Callable[[float, Array], Sequence[float]]
 
 SAMPLES = 4000
@@ -40,7 +41,14 @@ class Cycle:
 
 def _advance(flow: Flow, start: Array, seconds: float, samples: Array | None = None) -> Cycle:
     solved = solve_ivp(
-        flow, (0.0, seconds), start, method="LSODA", rtol=1e-8, atol=1e-7, max_step=seconds / 150, t_eval=samples
+        flow,
+        (0.0, seconds),
+        start,
+        method="LSODA",
+        rtol=1e-8,
+        atol=1e-7,
+        max_step=seconds / 150,
+        t_eval=samples,
     )
     assert solved.success, solved.message
     return Cycle(solved.t, solved.y)
@@ -64,7 +72,9 @@ def settled(flow: Flow, start: Sequence[float], hertz: float) -> Cycle:
         for column in range(x.size):
             stepped = x.copy()
             stepped[column] -= 1e-3 * scale[column]
-            derivative[:, column] = (_advance(flow, stepped, period).states[:, -1] - image) / (-1e-3 * scale[column])
+            derivative[:, column] = (_advance(flow, stepped, period).states[:, -1] - image) / (
+                -1e-3 * scale[column]
+            )
         correction = np.linalg.solve(np.eye(x.size) - derivative, image - x)
         x = x + correction
         if (np.abs(correction) < 1e-6 * scale).all():

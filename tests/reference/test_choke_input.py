@@ -56,7 +56,9 @@ def _choke_amps(flux: float, henries: float, knee: float) -> float:
     ids=["continuous", "discontinuous", "saturating"],
 )
 def test_choke_input(kind: str, henries: float, rated: str, load: float) -> None:
-    filled = supply(TEXT.format(device=VALVE if kind == "valve" else DIODE, henries=henries, rated=rated, load=load))
+    filled = supply(
+        TEXT.format(device=VALVE if kind == "valve" else DIODE, henries=henries, rated=rated, load=load)
+    )
     knee = 2 * (1.0 if rated == "1 A" else 0.040)
     half: Callable[[float], float]
     if kind == "valve":
@@ -82,7 +84,9 @@ def test_choke_input(kind: str, henries: float, rated: str, load: float) -> None
     cycle = settled(flow, [henries * 0.08, 230.0], HERTZ)
     figures = idle(filled)
     check_node(figures.nodes["node"], cycle, cycle.states[1])
-    check_arm(figures.rectifiers["rail"], cycle, cycle.each(lambda t, x: half(crest(300.0, t) - cathode(t, x))))
+    check_arm(
+        figures.rectifiers["rail"], cycle, cycle.each(lambda t, x: half(crest(300.0, t) - cathode(t, x)))
+    )
     amps = cycle.each(lambda t, x: _choke_amps(x[0], henries, knee))
     choke = figures.chokes["node"]
     assert choke.dc == within("mean-current", cycle.mean(amps))

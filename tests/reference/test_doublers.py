@@ -5,9 +5,21 @@ Reference: each capacitor's own charging loop. Capacitors without ESR, so that t
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
-from tests.reference.comparing import DIODE, HERTZ, LEAKAGE, MAINS, check_arm, check_node, crest, diode, idle, supply
+from tests.reference.comparing import (
+    DIODE,
+    HERTZ,
+    LEAKAGE,
+    MAINS,
+    check_arm,
+    check_node,
+    crest,
+    diode,
+    idle,
+    supply,
+)
 from tests.reference.shooting import Array, settled
 from tests.tolerances import within
 
@@ -38,9 +50,7 @@ DROPPER, FILTER, LOAD = 500.0, 10e-6, 4000.0
 
 def test_full_wave_doubler() -> None:
     """Unequal capacitors, each charged on its own half wave; both are drained by what leaves the top."""
-    filled = supply(
-        DOUBLER.format(circuit="full-wave doubler", device=DIODE, first="22 uF", second="33 uF")
-    )
+    filled = supply(DOUBLER.format(circuit="full-wave doubler", device=DIODE, first="22 uF", second="33 uF"))
     upper, lower = 22e-6, 33e-6
     amps = diode(filled, "rail", 20.0)
 
@@ -56,7 +66,10 @@ def test_full_wave_doubler() -> None:
     cycle = settled(flow, [180.0, 180.0, 330.0], HERTZ)
     figures = idle(filled)
     check_node(figures.nodes["node"], cycle, cycle.states[2])
-    arms = [cycle.each(lambda t, x, s=s, k=k: amps(s * crest(150.0, t) - x[k])) for s, k in ((1.0, 0), (-1.0, 1))]
+    arms = [
+        cycle.each(lambda t, x: amps(crest(150.0, t) - x[0])),
+        cycle.each(lambda t, x: amps(-crest(150.0, t) - x[1])),
+    ]
     busiest = max(arms, key=cycle.rms)
     check_arm(figures.rectifiers["rail"], cycle, busiest)
     for part, row in (("upper", 0), ("lower", 1)):
@@ -87,7 +100,7 @@ def test_cascade_doubler() -> None:
     cycle = settled(flow, [190.0, 360.0, 330.0], HERTZ)
     figures = idle(filled)
     check_node(figures.nodes["node"], cycle, cycle.states[2])
-    arms = [cycle.each(lambda t, x, k=k: currents(t, x)[k]) for k in (0, 1)]
+    arms = [cycle.each(lambda t, x: currents(t, x)[0]), cycle.each(lambda t, x: currents(t, x)[1])]
     check_arm(figures.rectifiers["rail"], cycle, max(arms, key=cycle.rms))
     assert figures.capacitors["rectifiers.rail upper"].dc == within("dc", cycle.mean(cycle.states[0]))
     assert figures.capacitors["rectifiers.rail lower"].dc == within("dc", cycle.mean(cycle.states[1]))
@@ -151,7 +164,7 @@ def test_bridge_with_its_centre_tap_on_the_joint_of_two_capacitors() -> None:
     figures = idle(filled)
     check_node(figures.nodes["node"], cycle, cycle.states[0] + cycle.states[1])
     check_node(figures.nodes["half"], cycle, cycle.states[2])
-    arms = [cycle.each(lambda t, x, k=k: charging(t, x)[k]) for k in range(4)]
+    arms = np.array([charging(t, x) for t, x in zip(cycle.time, cycle.states.T, strict=True)]).T
     # The arm that carries most by RMS need not be the one of the highest mean: each figure is its own maximum.
     rail = figures.rectifiers["rail"]
     assert rail.arm_rms_current == within("rms-current", max(cycle.rms(arm) for arm in arms))

@@ -8,7 +8,18 @@ from __future__ import annotations
 
 import pytest
 
-from tests.reference.comparing import DIODE, HERTZ, LEAKAGE, MAINS, check_arm, check_node, crest, diode, idle, supply
+from tests.reference.comparing import (
+    DIODE,
+    HERTZ,
+    LEAKAGE,
+    MAINS,
+    check_arm,
+    check_node,
+    crest,
+    diode,
+    idle,
+    supply,
+)
 from tests.reference.laws import valve_amps
 from tests.reference.shooting import Array, settled
 

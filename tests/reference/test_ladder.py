@@ -71,7 +71,11 @@ def test_branched_ladder() -> None:
         check_node(figures.nodes[name], cycle, cycle.states[row])
     check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm))
     charge = cycle.each(lambda t, x: flow(t, x)[0] * c0)
-    assert figures.capacitors["reservoir"].ripple_current == within("rms-current", cycle.rms(charge - cycle.mean(charge)))
+    assert figures.capacitors["reservoir"].ripple_current == within(
+        "rms-current", cycle.rms(charge - cycle.mean(charge))
+    )
     dropped = (cycle.states[1] - cycle.states[2]) / 3300.0
-    assert figures.resistors["splitter dropper"].watts == within("rms-current", 3300.0 * cycle.rms(dropped) ** 2)
+    assert figures.resistors["splitter dropper"].watts == within(
+        "rms-current", 3300.0 * cycle.rms(dropped) ** 2
+    )
     assert figures.chokes["screens"].dc == within("mean-current", cycle.mean(cycle.states[4]))

@@ -1,0 +1,67 @@
+"""A verdict that a guess could turn is marginal, and says what to measure."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from psucheck.engine.pool import Pool
+from psucheck.report.view import Report
+from psucheck.studies.check import check
+from psucheck.studies.sure import measurement
+from psucheck.supply.reader import parse_description
+
+HEAD = (Path(__file__).parents[2] / "netlists" / "two-el34-head.toml").read_text("utf-8")
+
+
+def checked(text: str) -> Report:
+    with Pool(2) as pool:
+        return check(parse_description(text, "head.toml"), pool)
+
+
+def verdict(report: Report, rule: str, subject: str) -> tuple[str, str | None, str]:
+    found = next(f for f in report.findings if (f.rule, f.subject) == (rule, subject))
+    return found.verdict, found.measure, found.why
+
+
+@pytest.fixture(scope="module")
+def warm_heaters() -> Report:
+    """Heaters a little over ten per cent high on copper that was guessed."""
+    return checked(HEAD.replace("6.9 V off load at 243 V, 5 A", "7.35 V off load at 243 V"))
+
+
+def test_a_verdict_that_a_guess_turns_is_marginal_and_says_what_to_measure(warm_heaters: Report) -> None:
+    said, measure, why = verdict(warm_heaters, "heater-voltage", "heaters")
+    assert said == "marginal"
+    assert measure == "the ohms and the off-load volts of the winding"
+    assert "windings.heaters.resistance at" in why
+    assert "it would be ok" in why
+
+
+def test_figures_that_hang_on_a_guess_carry_their_range(warm_heaters: Report) -> None:
+    idle = warm_heaters.figures["idle, wall mains"]
+    low, high = idle.guessed_range["windings.heaters.volts"]
+    assert low < idle.windings["heaters"].volts < high
+    assert high - low > 0.1
+
+
+def test_what_was_measured_is_sure() -> None:
+    """With the copper given the same heaters are over, or not, and no guess is named."""
+    text = HEAD.replace("6.9 V off load at 243 V, 5 A", "7.5 V off load at 243 V, 5 A, 0.03 ohm")
+    said, measure, why = verdict(checked(text), "heater-voltage", "heaters")
+    assert (said, measure) == ("over", None)
+    assert "To settle it" not in why
+
+
+@pytest.mark.parametrize(
+    ("key", "words"),
+    [
+        ("windings.ht.resistance", "the ohms and the off-load volts of the winding"),
+        ("transformer.primary.resistance", "the ohms of the primary"),
+        ("filter.preamp.current", "DC on both sides of the dropper (was)"),
+        ("loads.output.full", "the current at full output, and the drop over a screen resistor"),
+    ],
+)
+def test_each_guess_names_its_measurement(key: str, words: str) -> None:
+    assert measurement(key) == words
