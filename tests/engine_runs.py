@@ -1,7 +1,8 @@
 """Running hand-made networks on the engine in this process, every run held against the conservation laws.
 
-:class:`Bench` puts a network together from psucheck's own elements: a stiff mains source on the ideal core, the
-windings on it, ideal diodes (test-only: 11 mV at 1 A) or valves, and what follows. No core, linear chokes.
+:class:`Bench` puts a network together from psucheck's own elements: a stiff mains source on the ideal core,
+the windings on it, ideal diodes (test-only: 11 mV at 1 A) or valves, and what follows. No core, linear
+chokes.
 """
 
 from __future__ import annotations
@@ -182,7 +183,9 @@ class Solved:
         return math.sqrt(2) * spectrum(self.time, values, self.network.hertz)[order - 1][1]
 
     def conduction_degrees(self, arm: str) -> float:
-        """Angle in a mains cycle through which an arm conducts more than a thousandth of its peak [degrees]."""
+        """Angle in a mains cycle through which an arm conducts more than a thousandth of its peak
+        [degrees].
+        """
         amps = self.trace.amps(arm)
         even = np.linspace(self.time[0], self.time[-1], 36000)
         return float(np.mean(np.interp(even, self.time, amps) > 1e-3 * amps.max()) * 360)

@@ -75,7 +75,8 @@ def _discharge(case: Case, state: State, when: str) -> Iterator[str]:
         yield f"{when}: how long the capacitors stay charged was not calculated; treat them as charged."
     if not falls:
         return
-    held = dict.fromkeys(name for name, fall in falls if not fall.bled)
+    # Hot valves drain what nothing else does; without them only a resistor can be relied on.
+    held = dict.fromkeys(name for name, fall in falls if not fall.bled and state != "switch-off")
     slow = dict.fromkeys(name for name, fall in falls if fall.seconds_to_60_v is None)
     if held:
         # A rail that only its capacitors' leakage drains has no time worth promising.

@@ -113,9 +113,10 @@ _ROLES = (
 
 
 def resistor(supply: Supply, key: str) -> Resistor | None:
-    """The described resistor behind a key of ``Figures.resistors``; None for a part that was derived."""
-    if key in supply.series:
-        return supply.series[key]
+    """The described resistor behind a key of ``Figures.resistors``; None for a zener, or a derived part."""
+    standing = supply.series.get(key)
+    if standing is not None:
+        return standing if isinstance(standing, Resistor) else None
     role = next((role for role in _ROLES if key.endswith(f" {role}")), None)
     if role is None:
         return None

@@ -1,9 +1,9 @@
-"""Resistor power: the watts in every resistor against its rating.
+"""Resistor power: the watts in every resistor and zener against its rating.
 
 What it checks
 --------------
 Every resistor of the description: droppers, bleeders, balancing, screen, cathode, anode and feed resistors,
-series resistors, the bypass of a standby switch. The figure is the highest mean power of any state that can
+series resistors, the bypass of a standby switch; and zeners at a place. The figure is the highest mean power of any state that can
 last.
 
 Why it matters
@@ -44,7 +44,7 @@ from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, against_upper, highest, not_checked, share, shown
 from psucheck.checks.limits import Limits
 from psucheck.figures.model import Figures
-from psucheck.supply.model import Resistor
+from psucheck.supply.model import Resistor, Zener
 
 ID = "resistor-power"
 TITLE = "Resistor power"
@@ -54,12 +54,23 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
     """One finding a resistor that the description names."""
     names = dict.fromkeys(key for figures in case.select(LASTING, LEVELS) for key in figures.resistors)
     for name in names:
-        described = resistor(case.supply, name)
+        described = resistor(case.supply, name) or _zener(case, name)
         if described is not None:
             yield _judged(case, limits, name, described)
 
 
-def _judged(case: Case, limits: Limits, name: str, described: Resistor) -> Finding:
+def _zener(case: Case, name: str) -> Zener | None:
+    standing = case.supply.series.get(name)
+    return standing if isinstance(standing, Zener) else None
+
+
+def _judged(case: Case, limits: Limits, name: str, described: Resistor | Zener) -> Finding:
+    what, value = (
+        ("resistor", shown(described.value, "ohm"))
+        if isinstance(described, Resistor)
+        else ("zener", f"a zener of {shown(described.zener, 'V')}")
+    )
+
     def watts(figures: Figures) -> float | None:
         found = figures.resistors.get(name)
         return None if found is None else found.watts
@@ -72,7 +83,7 @@ def _judged(case: Case, limits: Limits, name: str, described: Resistor) -> Findi
             ID,
             name,
             why=f"{shown(most, 'W')} are in it; its rating is not given.",
-            measure="the resistor's watts, by its marking or size",
+            measure=f"the {what}'s watts, by its marking or size",
             condition=figures.name,
             figure=most,
             unit="W",
@@ -84,9 +95,9 @@ def _judged(case: Case, limits: Limits, name: str, described: Resistor) -> Findi
         most,
         described.power,
         "W",
-        why=f"{shown(most, 'W')} in {shown(described.value, 'ohm')} rated {shown(described.power, 'W')}: "
+        why=f"{shown(most, 'W')} in {value} rated {shown(described.power, 'W')}: "
         f"{share(most / described.power)} of the rating.",
-        source="rating of the resistor, as given in the description",
+        source=f"rating of the {what}, as given in the description",
         practice=limits.value(f"{ID}.practice"),
         change=f"Fit {_size(most / limits.value(f'{ID}.practice'))} W or more, clear of the board.",
     )

@@ -13,7 +13,8 @@ from psucheck.circuit.rectifier import RectifierWiring
 from psucheck.circuit.transformer import Ends, add_heaters, add_mains, add_winding
 from psucheck.circuit.wiring import CONTACT_OHMS, Wiring
 from psucheck.supply.filled import FilledSupply
-from psucheck.supply.topology import rectifier_of
+from psucheck.supply.model import Resistor
+from psucheck.supply.topology import is_negative, rectifier_of, root_of
 
 CREST = 90.0
 """Phase at which a steady cycle is started: there the rectifier conducts, and the search behaves best."""
@@ -92,7 +93,13 @@ class _Builder:
         circuits = {rectifier.circuit for rectifier in on_it}
         if "centre-tapped" in circuits:
             returned = self.wiring.through(
-                "centre tap", name, ends.inner, "centre tap lead", dc=False, volts=(ends.a, ends.inner)
+                "centre tap",
+                name,
+                ends.inner,
+                "centre tap lead",
+                dc=False,
+                volts=(ends.a, ends.inner),
+                outwards=not any(r.circuit == "centre-tapped" and r.polarity == "positive" for r in on_it),
             )
             self.wiring.resistor(returned, GROUND, CONTACT_OHMS, f"{name} centre tap to chassis")
         elif not circuits & {"bridge", "full-wave doubler"}:
@@ -115,6 +122,10 @@ class _Builder:
     def _guess(self, name: str) -> tuple[float, float]:
         """Scale and first guess of a node's voltage."""
         node = self.filled.nodes[name]
+        root = root_of(self.filled.supply, name)
+        if root.kind == "place":
+            volts = self._back_bias(root.name)
+            return max(volts, 1.0), 0.0 if self.condition.drawing == "nothing" else -volts
         rectifier = rectifier_of(self.filled.supply, name)
         sign = -1.0 if self.filled.supply.rectifiers[rectifier].polarity == "negative" else 1.0
         peak = self._peak(rectifier)
@@ -128,6 +139,15 @@ class _Builder:
         if self._cut_off(name):
             return peak, 0.0
         return peak, sign * peak * (_UNLOADED if self.condition.drawing == "nothing" else _LOADED)
+
+    def _back_bias(self, place: str) -> float:
+        """About what stands over the resistor of a back bias with the valves drawing [V]."""
+        series = self.filled.supply.series[place]
+        assert isinstance(series, Resistor)
+        returning = [n for n in self.filled.nodes if not is_negative(self.filled.supply, n)]
+        amps = sum(load.amps for load in self.filled.currents.values() if load.node in returning)
+        amps += sum(o.anode_amps + o.screen_amps for o in self.filled.outputs.values())
+        return amps * series.value
 
     def _cut_off(self, name: str) -> bool:
         """Whether an open standby switch without a bypass leaves nothing to charge a node."""
@@ -146,13 +166,16 @@ class _Builder:
     def _node(self, name: str) -> None:
         node = self.filled.nodes[name]
         scale, start = self._guess(name)
-        at = add_feed(self.wiring, name, node, self._source(name), self._amps(name))
+        negative = is_negative(self.filled.supply, name)
+        at = add_feed(self.wiring, name, node, self._source(name), self._amps(name), negative=negative)
         if node.capacitor is not None:
             joints = add_string(self.wiring, name, node.capacitor, at, GROUND, scale, start)
             if len(joints) % 2:
                 self.middles[name] = joints[len(joints) // 2]
         add_drains(self.wiring, name, node, at)
-        self.outlets[name] = self.wiring.through("after", name, at, f"after {name}", dc=True)
+        self.outlets[name] = self.wiring.through(
+            "after", name, at, f"after {name}", dc=True, outwards=not negative
+        )
 
     def _source(self, name: str) -> str:
         source = self.filled.nodes[name].source
@@ -160,6 +183,8 @@ class _Builder:
             return self.outlets[source.name]
         if source.kind == "node middle":
             return self.middles[source.name]
+        if source.kind == "place":
+            return self.wiring.sides[source.name]
         rectifier = self.rectifiers[source.name]
         if source.kind == "rectifier middle":
             assert rectifier.middle is not None  # the reader lets only a doubler's joint pass

@@ -116,5 +116,7 @@ class Readings:
 
     volts: Mapping[str, float] = field(default_factory=dict)
     grid_shares: Mapping[str, float] = field(default_factory=dict)
+    grid_volts: Mapping[str, float] = field(default_factory=dict)
+    """Load -> grid volts at its idle point, where only the run of the readings tells them."""
     reset: bool = False
     """Whether the pot has been turned since the readings were taken."""

@@ -35,7 +35,9 @@ def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) 
     if wiring.condition.drawing == "nothing":
         return
     anode = wiring.layout.nodes[load.anodes]
-    screen = _screen_node(wiring, name, load)
+    # What was read was read with all valves in; what is missing is pulled in all other runs.
+    count = load.count if wiring.condition.drawing == "as read" else load.standing
+    screen = _screen_node(wiring, name, load, count)
     cathode = GROUND
     if load.cathode_ohms:
         cathode = wiring.node()
@@ -46,7 +48,7 @@ def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) 
     full = (load.full_anode_amps, load.full_screen_amps), _full_factors(load, anode, readings)
     idle_factors: tuple[Factor, ...] = ()
     if wiring.condition.drawing == "idle":
-        idle_factors = _idle_factors(load, anode, screen, cathode, grid, share, readings)
+        idle_factors = _idle_factors(name, load, anode, screen, cathode, grid, share, readings)
     idle = (load.anode_amps, load.screen_amps), idle_factors
     burst = wiring.condition.burst
     courses: list[tuple[tuple[tuple[float, float], tuple[Factor, ...]], Window | None]]
@@ -55,8 +57,9 @@ def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) 
     else:
         courses = [(full if wiring.condition.drawing == "full output" else idle, None)]
     anode_laws, screen_laws = [], []
-    for (amps, factors), window in courses:
-        says = f"{name} anodes, {load.count} x {load.type}"
+    for (of_all, factors), window in courses:
+        amps = tuple(each * count / load.count for each in of_all)
+        says = f"{name} anodes, {count} x {load.type}"
         anode_laws.append(
             wiring.add(Law, "b", anode, cathode, says, amps=amps[0], factors=factors, window=window)
         )
@@ -67,7 +70,7 @@ def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) 
                 )
             )
     wiring.layout.valves[name] = ValveLayout(
-        count=load.count,
+        count=count,
         type=load.type,
         anode_laws=tuple(anode_laws),
         screen_laws=tuple(screen_laws),
@@ -76,12 +79,12 @@ def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) 
         cathode_node=cathode,
         grid_node=grid,
         grid_share=share,
-        fixed_grid_volts=load.grid_volts if load.bias == "fixed" else 0.0,
+        fixed_grid_volts=load.grid_volts or 0.0 if load.bias == "fixed" else 0.0,
         anode_path_ohms=load.anode_path_ohms,
     )
 
 
-def _screen_node(wiring: Wiring, name: str, load: OutputLoad) -> str | None:
+def _screen_node(wiring: Wiring, name: str, load: OutputLoad, count: int) -> str | None:
     """The screens behind their resistors, all of a load joined into one."""
     if load.screens is None:
         return None
@@ -89,8 +92,9 @@ def _screen_node(wiring: Wiring, name: str, load: OutputLoad) -> str | None:
     if not load.screen_ohms:
         return node
     screen = wiring.node()
-    resistor = wiring.resistor(node, screen, load.screen_ohms, f"{name} screen resistors, all in parallel")
-    wiring.note_resistor(f"{name} screen resistor", resistor, parts=load.count)
+    ohms = load.screen_ohms * load.count / count
+    resistor = wiring.resistor(node, screen, ohms, f"{name} screen resistors, all in parallel")
+    wiring.note_resistor(f"{name} screen resistor", resistor, parts=count)
     return screen
 
 
@@ -111,7 +115,12 @@ class _IdlePoint:
     """What is added to the drive so that the type's law passes through a point that it would cut off."""
 
 
-def _idle_point(load: OutputLoad, readings: Readings) -> _IdlePoint:
+def _grid_volts(name: str, load: OutputLoad, readings: Readings) -> float:
+    """Grid volts at the idle point: as read, or what the bias node had in the run of the readings."""
+    return load.grid_volts if load.grid_volts is not None else readings.grid_volts.get(name, 0.0)
+
+
+def _idle_point(name: str, load: OutputLoad, readings: Readings) -> _IdlePoint:
     given = load.screen_volts if load.screens else load.anode_volts
     at = given if given is not None else readings.volts[load.screens or load.anodes]
     cathode_volts = load.cathode_ohms * (load.anode_amps + load.screen_amps)
@@ -119,25 +128,28 @@ def _idle_point(load: OutputLoad, readings: Readings) -> _IdlePoint:
     if load.mu is None:
         return _IdlePoint(control, control, control, 0.0)
     pull = control / load.mu
-    grid = -cathode_volts if load.bias == "cathode" else load.grid_volts
+    grid = -cathode_volts if load.bias == "cathode" else _grid_volts(name, load, readings)
     drive = max(pull + grid, _LEAST_DRIVE * pull)
     return _IdlePoint(control, pull, drive, drive - (pull + grid))
 
 
-def grid_volts_for_idle(load: OutputLoad, readings: Readings, volts: Mapping[str, float]) -> float:
+def grid_volts_for_idle(
+    name: str, load: OutputLoad, readings: Readings, volts: Mapping[str, float]
+) -> float:
     """Grid volts at which the idle current flows again on rails that stand at ``volts`` (node -> V).
 
     From the law of :func:`_idle_factors` with the current at its idle value: Vg1 = E0 - Vg2/mu. Where the
     type's law is not known, the bias that was read.
     """
     if load.mu is None:
-        return load.grid_volts
-    point = _idle_point(load, readings)
+        return _grid_volts(name, load, readings)
+    point = _idle_point(name, load, readings)
     control = volts[load.screens or load.anodes] - load.screen_ohms * load.screen_amps
     return point.drive - point.shift - control / load.mu
 
 
 def _idle_factors(
+    name: str,
     load: OutputLoad,
     anode: str,
     screen: str | None,
@@ -152,7 +164,7 @@ def _idle_factors(
     current of a screen-grid valve, the anode left out). Without screens the anode takes their part; without
     mu the current follows that voltage alone.
     """
-    point = _idle_point(load, readings)
+    point = _idle_point(name, load, readings)
     control = screen if screen is not None else anode
     if load.mu is None:
         return (Factor(((1.0, control), (-1.0, cathode)), 0.0, point.drive, 1.5),)
@@ -161,7 +173,7 @@ def _idle_factors(
         terms.append((-(1.0 + 1.0 / load.mu), cathode))
     offset = point.shift
     if load.bias == "fixed":
-        offset += load.grid_volts
+        offset += _grid_volts(name, load, readings)
     elif load.bias == "node" and grid is not None:
         terms.append((share, grid))
     return (Factor(tuple(terms), offset, point.drive, 1.5),)

@@ -128,6 +128,20 @@ class ValveDiode(Element):
 
 
 @dataclass(frozen=True, slots=True)
+class Zener(Element):
+    """A zener: beyond ``volts`` from plus to minus i = (v - ``volts``)/``ohms``; backwards a junction diode.
+
+    The junction is that of :class:`Diode`.
+    """
+
+    volts: float
+    ohms: float
+    saturation_amps: float
+    emission: float
+    series_ohms: float
+
+
+@dataclass(frozen=True, slots=True)
 class Section(Element):
     """A section of a winding on the ideal core: ``ratio`` times the core's voltage, its current reflected."""
 
@@ -196,6 +210,8 @@ class RectifierLayout:
     source_ohms: float
     devices_in_series: int
     devices_in_parallel: int
+    ends: tuple[tuple[str, str], ...]
+    """Anode and cathode of each arm, over all that is in series there: a valve and the silicon behind it."""
 
 
 @dataclass(frozen=True)

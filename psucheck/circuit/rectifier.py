@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from psucheck.circuit.filter import add_string
 from psucheck.circuit.network import GROUND, Capacitor, Diode, RectifierLayout, StringLayout, ValveDiode
@@ -25,6 +26,7 @@ class RectifierWiring:
         self.output = wiring.node()
         self.middle: str | None = None
         self.arms: list[str] = []
+        self.arm_ends: list[tuple[str, str]] = []
         self.to_output: list[str] = []
 
     def wire(self) -> None:
@@ -43,19 +45,23 @@ class RectifierWiring:
             source_ohms=self._source_ohms(),
             devices_in_series=self.device.in_series,
             devices_in_parallel=self.device.in_parallel,
+            ends=tuple(self.arm_ends),
         )
 
     # --- circuits -----------------------------------------------------------------------------------------
 
     def _centre_tapped(self) -> None:
         for end, half in ((self._lead("a"), "a"), (self._lead("b"), "b")):
-            self._arm(self._anode(end), self.output, f"{self.name} arm {half}", to_output=True)
+            self._arm(
+                self._anode(end), self.output, f"{self.name} arm {half}", to_output=True, passes=self._passes(half)
+            )
 
     def _bridge(self) -> None:
         for end, half in ((self._lead("a"), "a"), (self._lead("b"), "b")):
-            lead = self._anode(end)
-            self._arm(lead, self.output, f"{self.name} arm {half} to output", to_output=True)
-            self._arm(GROUND, lead, f"{self.name} arm {half} from chassis")
+            lead, passes = self._anode(end), self._passes(half)
+            says = f"{self.name} arm {half}"
+            self._arm(lead, self.output, f"{says} to output", to_output=True, passes=passes)
+            self._arm(GROUND, lead, f"{says} from chassis", passes=passes)
 
     def _half_wave(self) -> None:
         lead = self._anode(self._lead(self.rectifier.end or "a"))
@@ -136,17 +142,34 @@ class RectifierWiring:
         """Anode and cathode of a device that leads from ``start`` to ``end`` in a positive rectifier."""
         return (start, end) if self.rectifier.polarity == "positive" else (end, start)
 
-    def _arm(self, start: str, end: str, says: str, *, to_output: bool = False) -> None:
-        element = self._add_device(self.device, *self._ordered(start, end), says)
+    def _passes(self, half: str) -> float:
+        """What an arm of that half passes, as a share of what its type does."""
+        return 1.0 - self.device.unequal if half == "b" else 1.0
+
+    def _arm(
+        self, start: str, end: str, says: str, *, to_output: bool = False, passes: float = 1.0
+    ) -> None:
+        ends = self._ordered(start, end)
+        element = self._add_device(self.device, *ends, says, passes)
         self.arms.append(element)
+        self.arm_ends.append(ends)
         if to_output:
             self.to_output.append(element)
 
-    def _add_device(self, device: FilledDevice, anode: str, cathode: str, says: str) -> str:
+    def _add_device(
+        self, device: FilledDevice, anode: str, cathode: str, says: str, passes: float = 1.0
+    ) -> str:
+        """A device of an arm with what backs it; the element that is returned carries the arm's current."""
+        if device.backup is not None:
+            # One of its own for each anode: valves in parallel have as many diodes.
+            own = replace(device.backup, in_parallel=device.backup.in_parallel * device.in_parallel)
+            behind = self.wiring.node()
+            self._add_device(own, anode, behind, f"{says}, the silicon in series")
+            anode = behind
         series, parallel = device.in_series, device.in_parallel
         if device.kind == "valve":
             # n in series drop n times the volts at the same current; m in parallel pass m times the current.
-            perveance = device.perveance * parallel / series**1.5
+            perveance = passes * device.perveance * parallel / series**1.5
             return self.wiring.add(ValveDiode, "d", anode, cathode, says, perveance=perveance)
         return self.wiring.add(
             Diode,

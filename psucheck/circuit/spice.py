@@ -255,6 +255,16 @@ class _Writer:
         self._note("keeps the valve's node defined while it does not conduct")
 
     @_add.register
+    def _zener(self, zener: net.Zener) -> None:
+        inner = self._ammeter(zener)
+        volts = f"V({zener.plus},{inner})"
+        self._behavioural(zener, inner, f"max({volts}-{zener.volts!r},0)/{zener.ohms!r}")
+        self.circuit.D(zener.name, inner, zener.plus, model=self._model(zener))
+        self._note(f"{zener.name} the other way")
+        self.circuit.R(f"{zener.name}l", zener.plus, inner, 1e9)
+        self._note("keeps the zener's node defined while it does not conduct")
+
+    @_add.register
     def _section(self, section: net.Section) -> None:
         inner = self._ammeter(section)
         self.circuit.VoltageControlledVoltageSource(
@@ -291,7 +301,7 @@ class _Writer:
         self._note(f"flux linkage of {element.name}, 1 V = 1 V s")
         self.states.append(State(f"c{element.name}x", element.name, flux, net.GROUND, scale, _ACCEPT_FLUX))
 
-    def _model(self, diode: net.Diode) -> str:
+    def _model(self, diode: net.Diode | net.Zener) -> str:
         key = (diode.saturation_amps, diode.emission, diode.series_ohms)
         if key not in self._models:
             name = f"d{len(self._models) + 1}"

@@ -134,7 +134,10 @@ def add_heaters(wiring: Wiring, ends: dict[str, Ends]) -> None:
     for load in wiring.filled.heaters:
         if load.group not in wiring.condition.heaters or load.winding not in ends:
             continue
-        terminals, ohms = ends[load.winding], load.volts / load.amps
+        pulled = 0.0 if wiring.condition.drawing == "as read" else load.pulled_amps
+        if pulled >= load.amps:
+            continue
+        terminals, ohms = ends[load.winding], load.volts / (load.amps - pulled)
         says = f"heaters of the {load.group} on {load.winding}"
         if wiring.condition.heaters_cold:
             wiring.add(

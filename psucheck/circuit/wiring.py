@@ -14,7 +14,10 @@ from psucheck.circuit.network import (
     Resistor,
     ResistorLayout,
     Thermistor,
+    Zener,
 )
+from psucheck.supply import model as described
+from psucheck.supply.fill_rectifiers import silicon
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.notation import place as read_place
 
@@ -22,6 +25,9 @@ CONTACT_OHMS = 1e-3
 """A closed contact, so that its current can be told."""
 OPEN_OHMS = 1e9
 """An open contact; at 500 V half a microampere, below any leakage."""
+
+_FORWARD = (1.1, 1.0)
+"""Forward drop of a zener [V] and its current [A], as of any rectifier diode; it is met by mistake only."""
 
 _USUAL_RISE = 60.0
 """First guess of a limiter's rise in temperature [K]."""
@@ -38,6 +44,8 @@ class Wiring:
         self.layout = self.network.layout
         self._counts: dict[str, int] = {}
         self._places = self._places_by_key()
+        self.sides: dict[str, str] = {}
+        """Place with a resistor -> the node on its near side; in a centre tap's lead, the winding's."""
 
     def node(self) -> str:
         """A new node."""
@@ -74,9 +82,20 @@ class Wiring:
         return (kind, name) in self._places
 
     def through(
-        self, kind: str, name: str, node: str, says: str, *, dc: bool, volts: tuple[str, str] | None = None
+        self,
+        kind: str,
+        name: str,
+        node: str,
+        says: str,
+        *,
+        dc: bool,
+        volts: tuple[str, str] | None = None,
+        outwards: bool = True,
     ) -> str:
-        """Lead ``node`` through whatever stands at a place; returns the node behind it."""
+        """Lead ``node`` through whatever stands at a place; returns the node behind it.
+
+        ``outwards``: direct current flows there from ``node`` on, so that a zener is turned to conduct it.
+        """
         for text in self._places.get((kind, name), ()):
             behind = self.node()
             element = self.resistor(node, behind, self.filled.place_ohms.get(text, 0.0), f"{text}: {says}")
@@ -87,7 +106,7 @@ class Wiring:
                 dc=dc,
                 volts_between=(*(known.volts_between if known else ()), *pairs),
             )
-            behind = self._through_limiter(text, self._through_resistor(text, behind))
+            behind = self._through_limiter(text, self._through_series(text, behind, outwards=outwards))
             node = self._through_switches(text, behind)
         return node
 
@@ -111,14 +130,35 @@ class Wiring:
         )
         return behind
 
-    def _through_resistor(self, text: str, node: str) -> str:
-        """A resistor that the description puts at a place."""
-        if text not in self.supply.series:
+    def _through_series(self, text: str, node: str, *, outwards: bool) -> str:
+        """A resistor or a zener that the description puts at a place; ``outwards`` flows what conducts it."""
+        part = self.supply.series.get(text)
+        if part is None:
             return node
         behind = self.node()
-        element = self.resistor(node, behind, self.supply.series[text].value, f"{text}: series resistor")
+        if isinstance(part, described.Zener):
+            element = self._zener(text, *((node, behind) if outwards else (behind, node)))
+        else:
+            element = self.resistor(node, behind, part.value, f"{text}: series resistor")
+            self.sides[text] = node
         self.note_resistor(text, element)
         return behind
+
+    def _zener(self, text: str, plus: str, minus: str) -> str:
+        zener = self.filled.zeners[text]
+        saturation, emission, series = silicon(*_FORWARD)
+        return self.add(
+            Zener,
+            "z",
+            plus,
+            minus,
+            f"{text}: zener",
+            volts=zener.volts,
+            ohms=zener.ohms,
+            saturation_amps=saturation,
+            emission=emission,
+            series_ohms=series,
+        )
 
     def _through_switches(self, text: str, node: str) -> str:
         for name, switch in self.supply.switches.items():

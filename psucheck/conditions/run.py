@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from psucheck.circuit.build import build_network
 from psucheck.circuit.condition import Condition, Readings
@@ -49,12 +49,15 @@ def readings_from(filled: FilledSupply, network: Network, run: Run) -> Readings:
 
 def _readings_at(filled: FilledSupply, computed: dict[str, float]) -> Readings:
     placed = {name: _placed(filled, name, computed) for name in computed}
-    shares = {
-        name: output.grid_volts / computed[output.bias_node]
-        for name, output in filled.outputs.items()
-        if output.bias_node is not None and computed[output.bias_node]
-    }
-    return Readings(placed, shares)
+    shares, grids = {}, {}
+    for name, output in filled.outputs.items():
+        if output.bias_node is None or not computed[output.bias_node]:
+            continue
+        if output.grid_volts is None:
+            grids[name], shares[name] = computed[output.bias_node], 1.0
+        else:
+            shares[name] = output.grid_volts / computed[output.bias_node]
+    return Readings(placed, shares, grids)
 
 
 def reset_bias(filled: FilledSupply, readings: Readings, pool: Pool) -> Readings:
@@ -63,14 +66,31 @@ def reset_bias(filled: FilledSupply, readings: Readings, pool: Pool) -> Readings
     At that current every rail of ``filled`` stands where it does when the valves draw just that; from the
     screen's volts there the law gives the grid's.
     """
-    computed = _drawing_as_read(filled, pool)
+    computed = _drawing_as_read(without_missing(filled), pool)
     shares = dict(readings.grid_shares)
     for name, output in filled.outputs.items():
         if output.bias_node is None or not computed[output.bias_node]:
             continue
-        wanted = grid_volts_for_idle(output, readings, computed)
+        wanted = grid_volts_for_idle(name, output, readings, computed)
         shares[name] = wanted / computed[output.bias_node]
-    return Readings(readings.volts, shares, reset=True)
+    return replace(readings, grid_shares=shares, reset=True)
+
+
+def without_missing(filled: FilledSupply) -> FilledSupply:
+    """The supply as if the valves that are missing had never been there: what is read is read without them."""
+    outputs = {
+        name: replace(
+            output,
+            count=output.standing,
+            missing=0,
+            anode_amps=output.anode_amps * output.share,
+            screen_amps=output.screen_amps * output.share,
+            screen_ohms=output.screen_ohms / output.share,
+        )
+        for name, output in filled.outputs.items()
+    }
+    heaters = tuple(replace(h, amps=h.amps - h.pulled_amps, pulled_amps=0.0) for h in filled.heaters)
+    return replace(filled, outputs=outputs, heaters=heaters)
 
 
 def _drawing_as_read(filled: FilledSupply, pool: Pool) -> dict[str, float]:

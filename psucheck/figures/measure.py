@@ -185,7 +185,7 @@ def _rectifier(trace: Trace, last: Trace, layout: RectifierLayout) -> m.Rectifie
         arm_mean_current=max(last.mean(arm) for arm in arms),
         arm_rms_current=max(last.rms(arm) for arm in arms),
         peak_current=max(float(trace.amps(arm).max()) for arm in layout.arms),
-        reverse_voltage=max(float(-trace.volts(arm).min()) for arm in layout.arms),
+        reverse_voltage=max(float(-trace.waveforms.between(*pair).min()) for pair in layout.ends),
         source_resistance=layout.source_ohms,
     )
 

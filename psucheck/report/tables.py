@@ -178,8 +178,8 @@ def _sag(sag: Sag) -> Cells:
         words.amount(sag.idle, "V"),
         words.amount(sag.lowest, "V"),
         f"{100 * fall:.1f} %",
-        words.duration(sag.seconds_down),
-        words.duration(sag.seconds_back),
+        words.NONE if sag.seconds_down is None else words.duration(sag.seconds_down),
+        words.NONE if sag.seconds_back is None else words.duration(sag.seconds_back),
     )
 
 

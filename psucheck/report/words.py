@@ -93,10 +93,16 @@ def plural(count: int, noun: str) -> str:
     return f"{count} {noun}{'' if count == 1 else ending}"
 
 
+_NOTHING = {"V": 1e-4, "A": 1e-6, "W": 1e-5, "J": 1e-5, "A^2 s": 1e-9}
+"""Below this a figure is nothing that a bench instrument would show."""
+
+
 def amount(value: float | None, unit: str) -> str:
-    """A figure with its unit, as the trade writes it; a hyphen for none."""
+    """A figure with its unit, as the trade writes it; a hyphen for none, a plain 0 for next to nothing."""
     if value is None:
         return NONE
+    if abs(value) < _NOTHING.get(unit, 0.0):
+        return f"0 {plain(unit)}"
     return shown(value, unit) if unit in (*quantity.UNITS, "", "1") else f"{value:.3g} {plain(unit)}"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Literal
 
 from psucheck.parts import library
@@ -17,6 +18,7 @@ from psucheck.supply.fill_limiter import fill_limiter
 from psucheck.supply.fill_loads import fill_heaters, fill_output
 from psucheck.supply.fill_rectifiers import fill_device
 from psucheck.supply.fill_transformer import expected_amps, fill_copper, fill_ratios
+from psucheck.supply.fill_zener import fill_zener
 from psucheck.supply.filled import (
     CurrentLoad,
     FilledCapacitor,
@@ -26,8 +28,8 @@ from psucheck.supply.filled import (
     FilledWinding,
     OutputLoad,
 )
-from psucheck.supply.model import Capacitor, Fuse, Resistor, Supply
-from psucheck.supply.topology import below, is_negative, parents, rectifier_of
+from psucheck.supply.model import Capacitor, Fuse, Resistor, Supply, Zener
+from psucheck.supply.topology import below, is_negative, parents, rectifier_of, root_of
 
 
 def fill(
@@ -54,7 +56,7 @@ def fill(
         }
         currents = fill_currents(supply, outputs, notes)
     else:
-        outputs, currents = dict(loads_of.outputs), dict(loads_of.currents)
+        outputs, currents = _carried(supply, loads_of), dict(loads_of.currents)
         notes += [note for note in loads_of.assumptions if note.key.startswith(("loads.", "filter."))]
     dc_amps = _dc_per_winding(supply, outputs, currents)
     amps = expected_amps(supply, heaters, dc_amps)
@@ -89,8 +91,21 @@ def fill(
             place: fill_limiter(f"limiters.{place}", limiter, notes)
             for place, limiter in supply.limiters.items()
         },
+        zeners={
+            place: fill_zener(f"series.{place}", standing, notes)
+            for place, standing in supply.series.items()
+            if isinstance(standing, Zener)
+        },
         assumptions=tuple(dict.fromkeys(notes)),
     )
+
+
+def _carried(supply: Supply, loads_of: FilledSupply) -> dict[str, OutputLoad]:
+    """The output valves as read in the supply as found, with those missing that are missing now."""
+    return {
+        name: replace(output, missing=supply.loads[name].missing or 0) if name in supply.loads else output
+        for name, output in loads_of.outputs.items()
+    }
 
 
 def _fill_mains(supply: Supply, notes: list[Assumption]) -> FilledMains:
@@ -163,7 +178,9 @@ def _fill_nodes(
         key = f"filter.{name}"
         through = _full_amps_through(supply, name, outputs, currents)
         bias_load = None
-        if name in bias_nodes or node.range is not None or node.set is not None:
+        back_bias = root_of(supply, name).kind == "place"
+        biasing = name in bias_nodes or node.range is not None or node.set is not None
+        if biasing and not back_bias:  # what a back bias feeds but the grids is its bleeder, if it has one
             found = loads_of.nodes.get(name) if loads_of is not None else None
             if found is not None and found.bias_load_ohms is not None:
                 bias_load = found.bias_load_ohms

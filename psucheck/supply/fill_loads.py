@@ -11,7 +11,7 @@ from psucheck.supply.assumptions import Assumption, take
 from psucheck.supply.fill_rectifiers import heater_of, is_valve
 from psucheck.supply.filled import HeaterLoad, OutputLoad
 from psucheck.supply.model import Idle, Load, Supply
-from psucheck.supply.topology import rectifier_of
+from psucheck.supply.topology import rectifier_of, root_of
 
 _SHEET = "push-pull operating table of the type (see the part library)"
 UNKNOWN_MU_NOTE = "its current is taken to follow the screen voltage alone, the law of the type is not known"
@@ -52,8 +52,18 @@ def fill_heaters(supply: Supply, notes: list[Assumption]) -> tuple[HeaterLoad, .
         notes.append(
             Assumption(f"windings.{winding}.heater_amps", amps, "A", "derived", "the line-up's heaters")
         )
-        loads.append(HeaterLoad(winding, "valves", amps, volts))
+        loads.append(HeaterLoad(winding, "valves", amps, volts, pulled_amps=_pulled_amps(supply)))
     return tuple(loads)
+
+
+def _pulled_amps(supply: Supply) -> float:
+    """Heater amps of the valves that are missing."""
+    amps = 0.0
+    for load in supply.loads.values():
+        valve = load_valve(load.valves[0].type) if load.missing and load.valves else None
+        if valve is not None:
+            amps += (load.missing or 0) * valve.heater.value.amps
+    return amps
 
 
 def heater_winding(supply: Supply) -> str | None:
@@ -149,8 +159,11 @@ def _usual_rail(supply: Supply, node: str) -> float:
 
 def _bias(
     name: str, load: Load, supply: Supply, cathode_amps: float, notes: list[Assumption]
-) -> tuple[Literal["node", "fixed", "cathode"], str | None, float]:
-    """How the grids are biased, from which node, and the grid volts at the idle point."""
+) -> tuple[Literal["node", "fixed", "cathode"], str | None, float | None]:
+    """How the grids are biased, from which node, and the grid volts at the idle point.
+
+    None for a back bias of which nothing was read: the grids get the whole of it, as the run finds it.
+    """
     if load.bias == "cathode":
         ohms = load.cathode_resistor.value if load.cathode_resistor else 0.0
         return "cathode", None, -cathode_amps * ohms
@@ -159,6 +172,8 @@ def _bias(
     assert isinstance(load.bias, str)
     node = supply.filter[load.bias]
     volts = node.set if node.set is not None else node.was
+    if volts is None and node.range is None and root_of(supply, load.bias).kind == "place":
+        return "node", load.bias, None
     if volts is None and node.range is not None:
         volts = sum(node.range) / 2
         low, high = min(node.range), max(node.range)

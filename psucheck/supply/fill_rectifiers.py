@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from psucheck.parts import library
+from psucheck.parts.rectifiers import Drop
 from psucheck.supply import guesses
 from psucheck.supply.filled import FilledDevice
-from psucheck.supply.model import Device
+from psucheck.supply.model import Backup, Device, DropPoint
 
 BOLTZMANN_VOLTS = 1.380649e-23 * 300.15 / 1.602176634e-19
 """Thermal voltage kT/q at 27 degC [V]."""
@@ -64,7 +65,7 @@ def fill_backup(backup: Backup) -> FilledDevice:
     UnknownPart
         If its type is not in the library and no drop is given.
     """
-    drop: DropPoint | ForwardDrop | None = backup.drop
+    drop: DropPoint | Drop | None = backup.drop
     if drop is None:
         drop = library().diode(backup.type or "").drop.value
     return _silicon(drop.volts, drop.amps, backup.in_series, backup.in_parallel)

@@ -146,7 +146,8 @@ class OutputLoad:
     """The output valves of one load, all together.
 
     The idle point: ``anode_amps`` and ``screen_amps`` at ``anode_volts`` and ``screen_volts`` on their rails
-    (None: as computed for the readings), ``grid_volts`` between grid and cathode. ``mu`` None: the law of the
+    (None: as computed for the readings), ``grid_volts`` between grid and cathode (None: all that the bias
+    node has in the run of the readings). ``mu`` None: the law of the
     type is not known.
     """
 
@@ -160,7 +161,7 @@ class OutputLoad:
     screen_volts: float | None
     bias: Literal["node", "fixed", "cathode"]
     bias_node: str | None
-    grid_volts: float
+    grid_volts: float | None
     cathode_ohms: float
     mu: float | None
     full_anode_amps: float

@@ -120,9 +120,9 @@ FUSE_VOLT_AMPS = Guess(
 )
 FUSE_EXPONENT = 1.35
 """Cold resistance falls with the rated current to this power between those two points of the sheet."""
-OUTPUT_EFFICIENCY = Guess(0.60, "1", f"{PRACTICE}: audio watts over anode watts in class AB", 0.85, 1.15)
-SCREEN_RISE = Guess(2.5, "1", f"{PRACTICE}: screen current at full output over idle", 0.6, 1.6)
-SCREEN_SHARE = Guess(0.1, "1", f"{PRACTICE}: screen over anode current at idle", 0.5, 1.6)
+OUTPUT_EFFICIENCY = Guess(0.60, "A", f"{PRACTICE}: audio watts over anode watts in class AB", 0.85, 1.15)
+SCREEN_RISE = Guess(2.5, "A", f"{PRACTICE}: screen current at full output over idle", 0.6, 1.6)
+SCREEN_SHARE = Guess(0.1, "A", f"{PRACTICE}: screen over anode current at idle", 0.5, 1.6)
 HT_LOAD_FACTOR = 1.6
 """RMS of a capacitor-input winding over its DC, for guesses of copper only (common practice, no source)."""
 MAINS_OHMS_LOW = Guess(0.2, "ohm", f"{PRACTICE}: 0.1 to 0.3 ohm on 100 to 127 V mains", 0.5, 1.5)

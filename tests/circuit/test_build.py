@@ -1,4 +1,6 @@
-"""From description and condition to a network: what stands at each place, what a switch cuts off, how it is wired."""
+"""From description and condition to a network: what stands at each place, what a switch cuts off, how it is
+wired.
+"""
 
 from __future__ import annotations
 
@@ -138,7 +140,9 @@ def _wall(network: Network) -> Mains:
 
 
 def test_source_resistance_is_one_halfs_copper_and_the_reflected_primary() -> None:
-    """Rs = Rsec + Rpri n^2 of the lower half, with what stands in the leads (fuses) and the house's wiring."""
+    """Rs = Rsec + Rpri n^2 of the lower half, with what stands in the leads (fuses) and the house's
+    wiring.
+    """
     filled = _filled()
     network = network_of(filled, Condition("idle", "nominal", 230.0))
     fuses = filled.place_ohms

@@ -208,7 +208,9 @@ def test_the_ideal_transformer_reflects_every_windings_current() -> None:
 
 
 def test_a_bridge_runs_at_any_size() -> None:
-    """The winding of a bridge floats while all arms block; with psucheck's own diodes that must not stop a run."""
+    """The winding of a bridge floats while all arms block; with psucheck's own diodes that must not stop a
+    run.
+    """
     from psucheck.supply.fill_rectifiers import silicon
 
     saturation, emission, series = silicon(1.0, 1.0)

@@ -1,4 +1,6 @@
-"""The search for the periodic steady state: where it starts must not matter, and only a true one is accepted."""
+"""The search for the periodic steady state: where it starts must not matter, and only a true one is
+accepted.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""Worker processes: crash, hang, Ctrl-C and start-up files end in one clear message, and the next run works."""
+"""Worker processes: crash, hang, Ctrl-C and start-up files end in one clear message, and the next run
+works.
+"""
 
 from __future__ import annotations
 

@@ -56,7 +56,7 @@ def test_a_capacitor_that_gains_charge_is_noticed() -> None:
     solved = steady(bench.network)
     amps = solved.amps(capacitor)
     vector = solved.run.deck.currents[capacitor]
-    with pytest.raises(SimulationError, match="charge|watts"):
+    with pytest.raises(SimulationError, match=r"charge|watts"):
         check_steady(bench.network, _doctored(solved, vector, amps + 0.05 * solved.rms(amps)), "doctored")
 
 

@@ -41,7 +41,9 @@ def test_spectrum_of_a_known_sum() -> None:
     ("order", "share"), [(2, 4 / (3 * math.pi)), (4, 4 / (15 * math.pi)), (6, 4 / (35 * math.pi))]
 )
 def test_spectrum_of_a_rectified_sine(order: int, share: float) -> None:
-    """|sin| has amplitudes 4/(3 pi), 4/(15 pi), 4/(35 pi) at twice, four and six times the mains (mathematics)."""
+    """|sin| has amplitudes 4/(3 pi), 4/(15 pi), 4/(35 pi) at twice, four and six times the mains
+    (mathematics).
+    """
     time = np.linspace(0.0, PERIOD, 2001)
     found = dict(spectrum(time, np.abs(np.sin(2 * np.pi * time / PERIOD)), 50.0))
     assert found[50.0 * order] == within("sampling", share / math.sqrt(2))

@@ -38,19 +38,22 @@ class SheetPoint:
         """``GZ34 capacitor 350 V 75 ohm 60 uF 250 mA``."""
         ohms = "" if self.ohms is None else f" {self.ohms:g} ohm"
         drop = f", drop {self.drop[0]:g} V at {self.drop[1] * 1e3:g} mA" if self.drop else ""
-        return f"{self.valve} {self.input} {self.volts:g} V{ohms} {self.farads * 1e6:g} uF {self.amps * 1e3:g} mA{drop}"
+        current = f" {self.amps * 1e3:g} mA"
+        return f"{self.valve} {self.input} {self.volts:g} V{ohms} {self.farads * 1e6:g} uF{current}{drop}"
 
     @property
     def perveance(self) -> float:
         """Of one anode [A/V^1.5]: the part library's, or from the point's own drop."""
         if self.drop is not None:
-            return self.drop[1] / self.drop[0] ** 1.5
+            return float(self.drop[1] / self.drop[0] ** 1.5)
         return float(library().rectifier_valve(self.valve).perveance.value)
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What psucheck makes of a point: DC [V] and the share by which it lies above the sheet; peak per anode [A]."""
+    """What psucheck makes of a point: DC [V] and the share by which it lies above the sheet; peak per anode
+    [A].
+    """
 
     point: SheetPoint
     dc: float

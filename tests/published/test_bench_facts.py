@@ -1,6 +1,7 @@
 """What every technician expects of a supply.
 
-Source: common practice, no source. Whole descriptions, through reading, filling in, network, engine and figures.
+Source: common practice, no source. Whole descriptions, through reading, filling in, network, engine and
+figures.
 """
 
 from __future__ import annotations
@@ -38,17 +39,14 @@ node = "reservoir"
 current = "100 mA"
 """
 
+LOW, CAPACITORS = "150 V off load at 230 V, 15 ohm", 'capacitors = ["100 uF 250 V", "100 uF 500 V"]'
 CIRCUITS = {
     "centre-tapped": ("300-0-300 V off load at 230 V, 40 + 42 ohm", "", "50 uF 500 V", 300.0, 1, 1),
     "bridge": ("300 V off load at 230 V, 40 ohm", "", "50 uF 500 V", 300.0, 1, 2),
     "half-wave": ("300 V off load at 230 V, 40 ohm", "", "50 uF 500 V", 300.0, 1, 1),
-    "full-wave doubler": (
-        "150 V off load at 230 V, 15 ohm", 'capacitors = ["100 uF 250 V", "100 uF 250 V"]', "1k 1 W, 50 uF 500 V", 150.0, 2, 2,
-    ),
-    "cascade doubler": (
-        "150 V off load at 230 V, 15 ohm", 'capacitors = ["100 uF 250 V", "100 uF 500 V"]', "1k 1 W, 50 uF 500 V", 150.0, 2, 2,
-    ),
-}  # fmt: skip
+    "full-wave doubler": (LOW, CAPACITORS, "1k 1 W, 50 uF 500 V", 150.0, 2, 2),
+    "cascade doubler": (LOW, CAPACITORS, "1k 1 W, 50 uF 500 V", 150.0, 2, 2),
+}
 """Circuit -> winding, its capacitors, first node, volts RMS, times them, diode drops on the way."""
 
 
@@ -59,7 +57,9 @@ def _text(circuit: str) -> str:
 
 @pytest.mark.parametrize("circuit", CIRCUITS)
 def test_a_tenth_of_mains(circuit: str) -> None:
-    """With silicon a tenth of mains gives a tenth of B+ less the diodes' drops, and a tenth on every winding."""
+    """With silicon a tenth of mains gives a tenth of B+ less the diodes' drops, and a tenth on every
+    winding.
+    """
     drops = CIRCUITS[circuit][5]
     whole, tenth = figures_of(
         described(_text(circuit)),

@@ -1,9 +1,9 @@
 """Capacitor-input rectifiers over the whole range of capacitor and source resistance.
 
-Sources: (1) the circuit that Schade analysed in 1943 (Proc. IRE 31, 341), solved by an independent event-driven
-solver (ideal diodes, rtol 1e-10): computed, none of the values is read off Schade's curves, which were not found.
-(2) for an infinite capacitor the closed form tan phi - phi = pi Rs/(n RL), Edc/Epk = cos phi, n pulses a cycle:
-mathematics.
+Sources: (1) the circuit that Schade analysed in 1943 (Proc. IRE 31, 341), solved by an independent
+event-driven solver (ideal diodes, rtol 1e-10): computed, none of the values is read off Schade's curves,
+which were not found. (2) for an infinite capacitor the closed form tan phi - phi = pi Rs/(n RL), Edc/Epk =
+cos phi, n pulses a cycle: mathematics.
 """
 
 from __future__ import annotations
@@ -78,9 +78,9 @@ def test_grid(row: dict[str, str]) -> None:
 def _check_peak(row: dict[str, str], solved: Solved, arm: str) -> None:
     """The peak, where psucheck's step can see it.
 
-    An ideal diode switches a slope onto Rs and C, and the current jumps within Rs C. Where that is well below the
-    step the trapezoidal rule overshoots the jump, by a third at worst: psucheck then states too high a peak,
-    never too low a one, and the peak is right at a step that is short enough.
+    An ideal diode switches a slope onto Rs and C, and the current jumps within Rs C. Where that is well
+    below the step the trapezoidal rule overshoots the jump, by a third at worst: psucheck then states too
+    high a peak, never too low a one, and the peak is right at a step that is short enough.
     """
     expected = float(row["Ipk_over_Idc_per_diode"])
     rs_c = float(row["omegaCRL"]) * float(row["Rs_over_RL_pct"]) / 100 / (2 * math.pi * HERTZ)

@@ -1,8 +1,8 @@
 """Answers that are known in closed form.
 
-Source: mathematics; the formulae stand in every handbook (Radiotron Designer's Handbook, 4th edition, chapters 30
-and 31, from memory). The border of continuous choke current with all harmonics, R/950 at 50 Hz and R/1140 at
-60 Hz, was computed by numerical integration; with the first harmonic alone it is R/(6 pi f).
+Source: mathematics; the formulae stand in every handbook (Radiotron Designer's Handbook, 4th edition,
+chapters 30 and 31, from memory). The border of continuous choke current with all harmonics, R/950 at 50 Hz
+and R/1140 at 60 Hz, was computed by numerical integration; with the first harmonic alone it is R/(6 pi f).
 """
 
 from __future__ import annotations
@@ -49,7 +49,9 @@ def test_choke_input_average(hertz: float) -> None:
 
 
 def test_choke_input_winding_currents() -> None:
-    """With a large choke each half carries Idc/sqrt2 RMS, so Idc over a half's RMS is 1.414 and never more."""
+    """With a large choke each half carries Idc/sqrt2 RMS, so Idc over a half's RMS is 1.414 and never
+    more.
+    """
     solved, _, choke, sections = _choke_input(50.0, 100.0, 50e-6, 3000.0)
     dc = solved.mean(solved.amps(choke))
     assert solved.rms(solved.amps(sections[0])) == within("closed-form-limit", dc / math.sqrt(2))
@@ -99,7 +101,7 @@ def test_sawtooth_bounds_the_ripple(hertz: float) -> None:
     bound = amps / (2 * hertz * farads)
     assert 0.85 * bound < np.ptp(volts) < bound
     assert 0.85 * bound / math.sqrt(12) < solved.ac_rms(volts) < bound / math.sqrt(12)
-    # The current's harmonics of narrow pulses are sqrt2 Idc RMS each: the bound of the reservoir's own ripple.
+    # The harmonics of narrow pulses are sqrt2 Idc RMS each: the bound of the reservoir's own ripple.
     reactance = 1 / (2 * math.pi * 2 * hertz * farads)
     assert solved.harmonic(volts, 2) / math.sqrt(2) < math.sqrt(2) * amps * reactance
 
@@ -182,7 +184,9 @@ def test_series_capacitors_share_by_resistance_when_lasting_and_by_capacitance_a
 
 
 def test_charging_a_capacitor_loses_as_much_as_it_stores() -> None:
-    """Charged from stiff volts through R: heat C V^2/2 whatever R, I2t V^2 C / (2 R), stored 10.125 J at 450 V."""
+    """Charged from stiff volts through R: heat C V^2/2 whatever R, I2t V^2 C / (2 R), stored 10.125 J at
+    450 V.
+    """
     volts, farads, ohms = 450.0, 100e-6, 100.0
     bench = Bench(50.0)
     bench.add(Dc, "v", "source", GROUND, volts=volts)

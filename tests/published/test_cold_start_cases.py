@@ -1,8 +1,8 @@
 """Switch-on from cold of four supplies, against an independent solver.
 
-Source of the expected values: an event-driven solver written apart from psucheck (ideal diodes with a constant
-drop, or the three-halves law; rtol 1e-10). Computed, not measured. No core inrush: the networks have no core.
-Run at the step that psucheck takes in its own switch-on conditions.
+Source of the expected values: an event-driven solver written apart from psucheck (ideal diodes with a
+constant drop, or the three-halves law; rtol 1e-10). Computed, not measured. No core inrush: the networks
+have no core. Run at the step that psucheck takes in its own switch-on conditions.
 """
 
 from __future__ import annotations
@@ -27,8 +27,8 @@ def test_cold_start(row: dict[str, str]) -> None:
     case = build(named(row["case"]), float(row["switch_on_phase_deg"]))
     solved = transient(case.bench.network, SECONDS)
     half = 0.5 / case.bench.network.hertz
-    # What leaves the rectifier. With a choke the winding carries less than that around the zero crossings, where
-    # all arms conduct at once.
+    # What leaves the rectifier. With a choke the winding carries less than that around the zero crossings,
+    # where all arms conduct at once.
     amps = solved.amps(*case.outputs)
     volts = solved.volts(case.nodes[0])
     first = solved.time <= half

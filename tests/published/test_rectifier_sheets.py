@@ -1,9 +1,9 @@
 """Operating points of rectifier valves' data sheets.
 
-Sources: see ``data/rectifier_sheets.csv``, a source and its status at each point. Most were recalled and not read;
-the 5U4G point of Emission Labs was read. The perveance comes from the sheet's drop point, never from these points.
-Every point is run and compared; ``python -m tests.published.sheet_points`` prints them all. The sheets do not state
-the inductance of the source, and none is taken.
+Sources: see ``data/rectifier_sheets.csv``, a source and its status at each point. Most were recalled and
+not read; the 5U4G point of Emission Labs was read. The perveance comes from the sheet's drop point, never
+from these points. Every point is run and compared; ``python -m tests.published.sheet_points`` prints them
+all. The sheets do not state the inductance of the source, and none is taken.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ from tests.published.sheet_points import SheetPoint, points, run, table
 from tests.tolerances import within
 
 NOT_RUN = {
-    "EZ41": "neither a drop point nor a perveance of it is known (250 V, 300 ohm, 32 uF, 60 mA: about 260 V, second-hand)",
+    "EZ41": "neither a drop point nor a perveance of it is known; 250 V, 300 ohm, 32 uF, 60 mA give about "
+    "260 V (second-hand)",
     "5T4": "its operating point is known without its volts (450 V, 150 ohm, 40 uF, 225 mA)",
 }
 """Valves with a published point that cannot be compared, and why."""
@@ -34,7 +35,9 @@ def test_points_that_cannot_be_run_are_of_valves_that_the_library_lacks(valve: s
 
 
 def test_gz34_lies_between_its_two_sets_of_source_resistance() -> None:
-    """Two sets of least source resistance circulate, 25 ohm apart; the sheet's volts lie between what they give."""
+    """Two sets of least source resistance circulate, 25 ohm apart; the sheet's volts lie between what they
+    give.
+    """
     points_of = [point for point in points() if point.valve == "GZ34"]
     outcomes = [run(point) for point in points_of]
     low, high = (

@@ -1,8 +1,9 @@
 """Eight supplies in their periodic steady state, against an independent solver.
 
-Source of the expected values: an event-driven solver written apart from psucheck (ideal diodes with a constant
-drop, or the three-halves law; rtol 1e-10, Newton on the half cycle). Computed, not measured. psucheck's networks
-have no core and linear chokes here, and diodes that are near ideal for these tests only.
+Source of the expected values: an event-driven solver written apart from psucheck (ideal diodes with a
+constant drop, or the three-halves law; rtol 1e-10, Newton on the half cycle). Computed, not measured.
+psucheck's networks have no core and linear chokes here, and diodes that are near ideal for these tests
+only.
 """
 
 from __future__ import annotations
@@ -51,7 +52,7 @@ def _check_currents(row: dict[str, str], case: Case, solved: Solved) -> None:
     _check(row, "Isec_rms_A", "rms-current", solved.rms(solved.amps(case.sections[0])))
     _check(row, "IC1_rms_A", "rms-current", solved.rms(solved.amps(case.first_capacitor)))
     degrees = solved.conduction_degrees(case.arms[0])
-    # Of the doubler's two pulses a cycle the solver's half cycle holds one, and it states the mean of both arms.
+    # Of the doubler's two pulses a cycle the solver's half cycle holds one; it states the mean of both arms.
     degrees /= 2 if row["topology"] == "full-wave doubler" else 1
     _check(row, "conduction_deg_in_solved_interval", "conduction", degrees)
 

@@ -1,10 +1,11 @@
 """Worked examples of textbooks, and two simulations that others published.
 
-How each is known stands with it. A textbook's answer is an approximation (a sawtooth of ripple, a first harmonic),
-so it tests psucheck's order of magnitude; where the approximation is known to lie on one side, that side is tested.
+How each is known stands with it. A textbook's answer is an approximation (a sawtooth of ripple, a first
+harmonic), so it tests psucheck's order of magnitude; where the approximation is known to lie on one side,
+that side is tested.
 
-Not compared: the largest load of 10 ohm that one book allows a choke of 50 mH at 50 Hz. By R/950 it is 47.5 ohm,
-which psucheck's own border confirms below; the book's rule is not known.
+Not compared: the largest load of 10 ohm that one book allows a choke of 50 mH at 50 Hz. By R/950 it is 47.5
+ohm, which psucheck's own border confirms below; the book's rule is not known.
 """
 
 from __future__ import annotations
@@ -33,7 +34,8 @@ def _silicon(bench: Bench, anode: str, cathode: str) -> str:
 def test_capacitor_choke_capacitor_filter() -> None:
     """350 V RMS per half at 60 Hz, silicon, 22 uF, 5 H 65 ohm, 22 uF, 2.2 kohm: 450.54 V.
 
-    Source: a public example that was read; a simulation, not a measurement. No source resistance is stated: none.
+    Source: a public example that was read; a simulation, not a measurement. No source resistance is stated:
+    none.
     """
     bench = Bench(60.0, 350.0)
     first, second = bench.rail("first"), bench.rail("second")
@@ -46,11 +48,11 @@ def test_capacitor_choke_capacitor_filter() -> None:
 
 
 def test_bridge_into_a_large_capacitor() -> None:
-    """230 V RMS 50 Hz bridge, 1000 uF, 1 A, source 0.5 ohm: 315 to 316 V, 9 V p-p, 11.5 A peak, 3.0 A from the
-    mains, 2.8 A in the capacitor, power factor 0.47.
+    """230 V RMS 50 Hz bridge, 1000 uF, 1 A, source 0.5 ohm: 315 to 316 V, 9 V p-p, 11.5 A peak, 3.0 A from
+    the mains, 2.8 A in the capacitor, power factor 0.47.
 
-    Source: public notes on the full-wave bridge that were read; a simulation. Its diode's bulk resistance is not
-    stated; the part library's 1N4007 stands in. The ripple is stated to one digit.
+    Source: public notes on the full-wave bridge that were read; a simulation. Its diode's bulk resistance
+    is not stated; the part library's 1N4007 stands in. The ripple is stated to one digit.
     """
     bench = Bench(50.0, 230.0)
     output, a, b = bench.rail("out"), "a", "b"
@@ -73,7 +75,8 @@ def test_bridge_into_a_large_capacitor() -> None:
 
 
 def test_peak_rectifier() -> None:
-    """Half wave, 100 V peak, 60 Hz, 10 kohm, 83.3 uF: 2 V p-p, 0.2 rad, 324 mA mean and 638 mA peak while it conducts.
+    """Half wave, 100 V peak, 60 Hz, 10 kohm, 83.3 uF: 2 V p-p, 0.2 rad, 324 mA mean and 638 mA peak while
+    it conducts.
 
     Source: Sedra and Smith, peak-rectifier example, from memory.
     """
@@ -95,8 +98,9 @@ def test_peak_rectifier() -> None:
 def test_full_wave_reservoir() -> None:
     """Full wave, 60 Hz, 100 uF, 50 mA, 30 V peak: 27.9 V and 1.2 V RMS of ripple.
 
-    Source: Boylestad and Nashelsky, chapter 15, from memory. The book's ripple is a sawtooth that falls for the
-    whole half cycle; the capacitor in fact falls for seven eighths of it, so the book's ripple is an upper bound.
+    Source: Boylestad and Nashelsky, chapter 15, from memory. The book's ripple is a sawtooth that falls for
+    the whole half cycle; the capacitor in fact falls for seven eighths of it, so the book's ripple is an
+    upper bound.
     """
     bench = Bench(60.0, 30 / math.sqrt(2))
     output = bench.rail("out")
@@ -151,9 +155,9 @@ def test_makers_current_factors_stand_for_a_soft_source(
 ) -> None:
     """Direct current over a winding's rated RMS current, capacitor input: 0.62 (bridge), 1.00 (centre tap).
 
-    Source: Hammond's rectifier design guide, read; that these are the factors at about 10.5 and 30 per cent of
-    source over load resistance was computed. A stiffer source needs more RMS current, so psucheck judges the
-    simulated one.
+    Source: Hammond's rectifier design guide, read; that these are the factors at about 10.5 and 30 per cent
+    of source over load resistance was computed. A stiffer source needs more RMS current, so psucheck judges
+    the simulated one.
     """
 
     def factor(share: float) -> float:

@@ -1,8 +1,8 @@
 """Mains transformers: from a maker's no-load volts and resistances to the rated loaded volts, and back.
 
-Source: part sheets of Hammond, read second-hand in public files that cite them. The rated volts are rounded and the
-resistances typical. Through psucheck's own filling-in and its winding network, all windings at their rated current
-at once into resistances.
+Source: part sheets of Hammond, read second-hand in public files that cite them. The rated volts are rounded
+and the resistances typical. Through psucheck's own filling-in and its winding network, all windings at
+their rated current at once into resistances.
 """
 
 from __future__ import annotations

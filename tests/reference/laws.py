@@ -16,8 +16,8 @@ THERMAL_VOLTS = 8.617333262e-5 * 300.15
 def silicon_amps(volts: float, ohms: float, saturation: float, emission: float) -> float:
     """Current [A] at ``volts`` over a junction and ``ohms`` in series with it.
 
-    v = N Vt ln(1 + i/Is) + i R is solved by i = (N Vt/R) omega(ln(Is R/(N Vt)) + (v + Is R)/(N Vt)) - Is, with
-    omega the Wright function, omega(z) + ln omega(z) = z.
+    v = N Vt ln(1 + i/Is) + i R is solved by i = (N Vt/R) omega(ln(Is R/(N Vt)) + (v + Is R)/(N Vt)) - Is,
+    with omega the Wright function, omega(z) + ln omega(z) = z.
     """
     scale = emission * THERMAL_VOLTS
     z = math.log(saturation * ohms / scale) + (volts + saturation * ohms) / scale

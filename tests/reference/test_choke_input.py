@@ -1,7 +1,7 @@
 """Choke input, above and below the border of continuous current, and a choke that saturates.
 
-Reference: the choke's flux is the state; the cathode's volts are those at which the two halves together pass the
-choke's current, found by bisection at every instant (both conduct while the current changes over).
+Reference: the choke's flux is the state; the cathode's volts are those at which the two halves together
+pass the choke's current, found by bisection at every instant (both conduct while the current changes over).
 """
 
 from __future__ import annotations
@@ -38,7 +38,9 @@ resistance = "{load:g} ohm"
 """
 FARADS = 22e-6
 INSULATION = 1e7
-"""Across the choke, so that the cathode has volts while nothing conducts; it passes some 30 uA at most [ohm]."""
+"""Across the choke, so that the cathode has volts while nothing conducts; it passes some 30 uA at most
+[ohm].
+"""
 VALVE = 'device = { kind = "valve", drop = "50 V at 125 mA", reverse_voltage = "1400 V" }'
 
 
@@ -73,7 +75,7 @@ def test_choke_input(kind: str, henries: float, rated: str, load: float) -> None
         behind = x[1] + 90.0 * amps
 
         def excess(volts: float) -> float:
-            return half(e - volts) + half(-e - volts) - amps - (volts - behind) / INSULATION
+            return float(half(e - volts) + half(-e - volts) - amps - (volts - behind) / INSULATION)
 
         return float(brentq(excess, -1000.0 - 200.0 * abs(amps), 2000.0 + INSULATION * abs(amps), xtol=1e-9))
 

@@ -78,7 +78,9 @@ def test_full_wave_doubler() -> None:
 
 
 def test_cascade_doubler() -> None:
-    """The pump capacitor is charged through the clamping arm and lifted by the winding into the output one."""
+    """The pump capacitor is charged through the clamping arm and lifted by the winding into the output
+    one.
+    """
     filled = supply(DOUBLER.format(circuit="cascade doubler", device=DIODE, first="33 uF", second="22 uF"))
     pump, output = 33e-6, 22e-6
     amps = diode(filled, "rail", 20.0)
@@ -165,7 +167,7 @@ def test_bridge_with_its_centre_tap_on_the_joint_of_two_capacitors() -> None:
     check_node(figures.nodes["node"], cycle, cycle.states[0] + cycle.states[1])
     check_node(figures.nodes["half"], cycle, cycle.states[2])
     arms = np.array([charging(t, x) for t, x in zip(cycle.time, cycle.states.T, strict=True)]).T
-    # The arm that carries most by RMS need not be the one of the highest mean: each figure is its own maximum.
+    # The arm that carries most by RMS need not be that of the highest mean: each is its own maximum.
     rail = figures.rectifiers["rail"]
     assert rail.arm_rms_current == within("rms-current", max(cycle.rms(arm) for arm in arms))
     assert rail.arm_mean_current == within("mean-current", max(cycle.mean(arm) for arm in arms))

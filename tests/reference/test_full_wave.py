@@ -1,7 +1,7 @@
 """Full-wave rectifiers with capacitor input: centre tap (valve and silicon) and bridge.
 
-Reference: the conducting half's loop solved for its current at every instant; what the other windings draw and the
-primary's copper are folded into that loop by hand.
+Reference: the conducting half's loop solved for its current at every instant; what the other windings draw
+and the primary's copper are folded into that loop by hand.
 """
 
 from __future__ import annotations
@@ -42,6 +42,7 @@ esr = "12 ohm"
 node = "node"
 resistance = "3k"
 """
+VALVE = 'device = { kind = "valve", drop = "20 V at 150 mA", reverse_voltage = "1300 V", heater = "5 V 2 A" }'
 FARADS, ESR, LOAD = 16e-6, 12.0, 3000.0
 DRAIN = 1 / LOAD
 LEAK = LEAKAGE * FARADS
@@ -53,7 +54,7 @@ def test_centre_tapped_valve(primary: float, heated: bool) -> None:
     """With the primary's copper, the capacitor's ESR and a heater that shares the primary's drop."""
     filled = supply(
         CENTRE_TAPPED.format(
-            device='device = { kind = "valve", drop = "20 V at 150 mA", reverse_voltage = "1300 V", heater = "5 V 2 A" }',
+            device=VALVE,
             heater='heater = "low"' if heated else "",
         ),
         f"{primary:g} ohm",
@@ -73,7 +74,7 @@ def test_centre_tapped_valve(primary: float, heated: bool) -> None:
         return valve_amps(sign * crest(300.0 * share, t) - at_node, ohms, perveance)
 
     def node(t: float, x: Array) -> float:
-        return (arm(t, x) + arm(t, x, -1.0) + x[0] / ESR) / conductance
+        return float(arm(t, x) + arm(t, x, -1.0) + x[0] / ESR) / conductance
 
     def flow(t: float, x: Array) -> list[float]:
         return [(node(t, x) - x[0]) / ESR / FARADS]
@@ -94,7 +95,7 @@ def test_centre_tapped_silicon() -> None:
         return amps(sign * crest(300.0, t) - x[0] / ESR / conductance)
 
     def node(t: float, x: Array) -> float:
-        return (arm(t, x) + arm(t, x, -1.0) + x[0] / ESR) / conductance
+        return float(arm(t, x) + arm(t, x, -1.0) + x[0] / ESR) / conductance
 
     def flow(t: float, x: Array) -> list[float]:
         return [(node(t, x) - x[0]) / ESR / FARADS]
@@ -134,7 +135,7 @@ def test_bridge() -> None:
         return amps(sign * crest(300.0, t) - x[0] / ESR / conductance)
 
     def node(t: float, x: Array) -> float:
-        return (arm(t, x) + arm(t, x, -1.0) + x[0] / ESR) / conductance
+        return float(arm(t, x) + arm(t, x, -1.0) + x[0] / ESR) / conductance
 
     def flow(t: float, x: Array) -> list[float]:
         return [(node(t, x) - x[0]) / ESR / FARADS]

@@ -74,7 +74,9 @@ esr = "0 ohm"
 
 
 def test_bias_through_a_capacitor_with_a_clamp() -> None:
-    """The feed capacitor is charged by the clamp on one half wave and gives its charge to the bias on the other."""
+    """The feed capacitor is charged by the clamp on one half wave and gives its charge to the bias on the
+    other.
+    """
     filled = supply(CAPACITIVE.format(device=DIODE, clamp=DIODE.replace("device", "clamp")))
     feed, farads = 220e-9, 4.7e-6
     drain = 1 / 12e3 + LEAKAGE * farads

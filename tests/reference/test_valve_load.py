@@ -1,8 +1,8 @@
 """Output valves by their law on a live supply: cathode bias, and fixed grid volts that do not track.
 
-Reference: the three-halves law of screen and grid volts, written out with the cathode's and the screen's resistor
-and solved for its one unknown at every instant. The idle point is given at volts that the supply does not reach, so
-that the law has to move the current.
+Reference: the three-halves law of screen and grid volts, written out with the cathode's and the screen's
+resistor and solved for its one unknown at every instant. The idle point is given at volts that the supply
+does not reach, so that the law has to move the current.
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ def test_output_valves(bias: str, cathode_ohms: float, grid: float) -> None:
         def excess(f: float) -> float:
             cathode = cathode_ohms * together * f
             drive = (screens - SCREEN_OHMS * SCREEN_AMPS * f - cathode) / mu + grid - cathode
-            return f - (max(drive, 0.0) / drive_then) ** 1.5
+            return float(f - (max(drive, 0.0) / drive_then) ** 1.5)
 
         return float(brentq(excess, 0.0, 20.0, xtol=1e-12))
 
