@@ -3,8 +3,8 @@
 What it checks
 --------------
 Every resistor of the description: droppers, bleeders, balancing, screen, cathode, anode and feed resistors,
-series resistors, the bypass of a standby switch; and zeners at a place. The figure is the highest mean power of any state that can
-last.
+series resistors, the bypass of a standby switch; and zeners at a place. The figure is the highest mean power
+of any state that can last.
 
 Why it matters
 --------------

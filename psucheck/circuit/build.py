@@ -138,7 +138,11 @@ class _Builder:
                 )
         if self._cut_off(name):
             return peak, 0.0
-        return peak, sign * peak * (_UNLOADED if self.condition.drawing == "nothing" else _LOADED)
+        return peak, sign * peak * (_UNLOADED if self._unloaded else _LOADED)
+
+    @property
+    def _unloaded(self) -> bool:
+        return self.condition.drawing == "nothing" or self.wiring.emission(VALVES) == 0.0
 
     def _back_bias(self, place: str) -> float:
         """About what stands over the resistor of a back bias with the valves drawing [V]."""

@@ -9,6 +9,7 @@ from typing import Literal
 State = Literal[
     "valves out",
     "cold",
+    "warm-up",
     "idle",
     "full output",
     "standby open",
@@ -21,7 +22,8 @@ State = Literal[
     "switch-off, valves out",
 ]
 """``switch-on`` has all cathodes hot, those of the rectifier too, and starts from empty capacitors; in
-``switch-on, valves cold`` only the rectifier conducts, and ``cold`` is where that settles. ``hot restart``:
+``switch-on, valves cold`` only the rectifier conducts, and ``cold`` is where that settles. ``warm-up``: a moment
+between ``cold`` and ``idle``, where the supply stands at the emission that the cathodes have by then. ``hot restart``:
 mains back after a second without. ``sag``: idle, full output, idle."""
 
 Level = Literal["low", "nominal", "high", "wall"]
@@ -56,11 +58,14 @@ class Condition:
     volts: float
     as_read: bool = False
     """Everything draws just what was read, whatever its volts: the run in which the readings are placed."""
+    seconds: float | None = None
+    """How long after switch-on from cold [s]; only in ``warm-up``, elsewhere all that is heated is hot."""
 
     @property
     def name(self) -> str:
-        """``"idle, nominal mains"``."""
-        return f"{self.state}, {self.level} mains"
+        """``"idle, nominal mains"``; ``"warm-up 11 s, high mains"``."""
+        when = "" if self.seconds is None else f" {self.seconds:g} s"
+        return f"{self.state}{when}, {self.level} mains"
 
     @property
     def drawing(self) -> Drawing:

@@ -69,9 +69,7 @@ def add_choke(wiring: Wiring, name: str, choke: FilledChoke, plus: str, minus: s
     wiring.layout.chokes[name] = (element, copper)
 
 
-def add_feed(
-    wiring: Wiring, name: str, node: FilledNode, source: str, amps: float, *, negative: bool
-) -> str:
+def add_feed(wiring: Wiring, name: str, node: FilledNode, source: str, amps: float, *, negative: bool) -> str:
     """What leads from ``source`` to the node, and the node itself, which is returned."""
     at = wiring.through("before", name, source, f"before {name}", dc=True, outwards=not negative)
     if node.choke is not None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from psucheck.circuit.condition import Readings
 from psucheck.circuit.network import GROUND, Factor, Law, ValveLayout, Window
 from psucheck.circuit.wiring import Wiring
+from psucheck.supply.fill_warm_up import VALVES
 from psucheck.supply.filled import CurrentLoad, OutputLoad
 
 _LEAST_DRIVE = 0.1
@@ -27,7 +28,8 @@ def add_current(wiring: Wiring, name: str, load: CurrentLoad, readings: Readings
     factors: tuple[Factor, ...] = ()
     if wiring.condition.drawing != "as read" and not load.constant and volts is not None:
         factors = (Factor(((1.0, node),), 0.0, volts, 1.0),)
-    wiring.add(Law, "b", node, GROUND, f"load {name}", amps=load.amps, factors=factors)
+    amps = load.amps * wiring.emission(VALVES)
+    wiring.add(Law, "b", node, GROUND, f"load {name}", amps=amps, factors=factors)
 
 
 def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) -> None:
@@ -58,7 +60,7 @@ def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) 
         courses = [(full if wiring.condition.drawing == "full output" else idle, None)]
     anode_laws, screen_laws = [], []
     for (of_all, factors), window in courses:
-        amps = tuple(each * count / load.count for each in of_all)
+        amps = tuple(each * count / load.count * wiring.emission(VALVES) for each in of_all)
         says = f"{name} anodes, {count} x {load.type}"
         anode_laws.append(
             wiring.add(Law, "b", anode, cathode, says, amps=amps[0], factors=factors, window=window)
@@ -133,9 +135,7 @@ def _idle_point(name: str, load: OutputLoad, readings: Readings) -> _IdlePoint:
     return _IdlePoint(control, pull, drive, drive - (pull + grid))
 
 
-def grid_volts_for_idle(
-    name: str, load: OutputLoad, readings: Readings, volts: Mapping[str, float]
-) -> float:
+def grid_volts_for_idle(name: str, load: OutputLoad, readings: Readings, volts: Mapping[str, float]) -> float:
     """Grid volts at which the idle current flows again on rails that stand at ``volts`` (node -> V).
 
     From the law of :func:`_idle_factors` with the current at its idle value: Vg1 = E0 - Vg2/mu. Where the

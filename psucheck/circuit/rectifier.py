@@ -9,6 +9,7 @@ from psucheck.circuit.filter import add_string
 from psucheck.circuit.network import GROUND, Capacitor, Diode, RectifierLayout, StringLayout, ValveDiode
 from psucheck.circuit.transformer import Ends
 from psucheck.circuit.wiring import Wiring
+from psucheck.supply.fill_warm_up import rectifier_key
 from psucheck.supply.filled import FilledDevice
 from psucheck.supply.model import Rectifier, Resistor
 
@@ -52,9 +53,8 @@ class RectifierWiring:
 
     def _centre_tapped(self) -> None:
         for end, half in ((self._lead("a"), "a"), (self._lead("b"), "b")):
-            self._arm(
-                self._anode(end), self.output, f"{self.name} arm {half}", to_output=True, passes=self._passes(half)
-            )
+            anode, passes = self._anode(end), self._passes(half)
+            self._arm(anode, self.output, f"{self.name} arm {half}", to_output=True, passes=passes)
 
     def _bridge(self) -> None:
         for end, half in ((self._lead("a"), "a"), (self._lead("b"), "b")):
@@ -146,9 +146,7 @@ class RectifierWiring:
         """What an arm of that half passes, as a share of what its type does."""
         return 1.0 - self.device.unequal if half == "b" else 1.0
 
-    def _arm(
-        self, start: str, end: str, says: str, *, to_output: bool = False, passes: float = 1.0
-    ) -> None:
+    def _arm(self, start: str, end: str, says: str, *, to_output: bool = False, passes: float = 1.0) -> None:
         ends = self._ordered(start, end)
         element = self._add_device(self.device, *ends, says, passes)
         self.arms.append(element)
@@ -170,6 +168,8 @@ class RectifierWiring:
         if device.kind == "valve":
             # n in series drop n times the volts at the same current; m in parallel pass m times the current.
             perveance = passes * device.perveance * parallel / series**1.5
+            # A cathode that is not yet hot passes less at the same volts.
+            perveance *= self.wiring.emission(rectifier_key(self.name))
             return self.wiring.add(ValveDiode, "d", anode, cathode, says, perveance=perveance)
         return self.wiring.add(
             Diode,

@@ -11,9 +11,11 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import singledispatchmethod
+from typing import Any
 
+import numpy as np
 from PySpice.Spice.Netlist import Circuit
 
 from psucheck.circuit import network as net
@@ -310,6 +312,22 @@ class _Writer:
         return self._models[key]
 
 
+def _plain(value: Any, where: str) -> Any:
+    """``value`` with every number in it a finite Python number: only those have a form that SPICE reads."""
+    if isinstance(value, float | np.floating):
+        if not math.isfinite(value):
+            raise DeckError(f"{where} is {value}")
+        return float(value)
+    if isinstance(value, tuple):
+        return tuple(_plain(item, where) for item in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        parts = {
+            part.name: _plain(getattr(value, part.name), f"{where}{part.name}") for part in fields(value)
+        }
+        return replace(value, **parts)
+    return value
+
+
 def write_deck(network: net.Network) -> Deck:
     """Netlist of ``network``, without analysis and with all states zero.
 
@@ -318,11 +336,7 @@ def write_deck(network: net.Network) -> Deck:
     DeckError
         If a value is not finite or a line is none that psucheck writes.
     """
-    for element in network.elements:
-        for slot in element.__dataclass_fields__:
-            value = getattr(element, slot)
-            if isinstance(value, float) and not math.isfinite(value):
-                raise DeckError(f"{element.name}: {slot} is {value}")
+    network = replace(network, elements=[_plain(each, f"{each.name}: ") for each in network.elements])
     deck = _Writer(network).write()
     check_deck(deck.lines)
     return deck

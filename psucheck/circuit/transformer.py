@@ -125,7 +125,9 @@ def add_winding(wiring: Wiring, name: str) -> Ends:
     else:
         wiring.layout.winding_ends[name] = ((a, inner),)
     wiring.layout.windings[name] = tuple(sections)
-    wiring.resistor(inner, GROUND, OPEN_OHMS, f"{name} winding's insulation to chassis")
+    # At both ends: between the blocking arms of a bridge the simulator loses a winding that floats at one.
+    for end in (a, inner):
+        wiring.resistor(end, GROUND, OPEN_OHMS, f"{name} winding's insulation to chassis")
     return Ends(a, inner, b, taps)
 
 

@@ -47,6 +47,11 @@ class Wiring:
         self.sides: dict[str, str] = {}
         """Place with a resistor -> the node on its near side; in a centre tap's lead, the winding's."""
 
+    def emission(self, key: str) -> float:
+        """Share of its emission that a cathode has [1]; ``key`` is that of ``FilledSupply.warm_ups``."""
+        seconds, warm_up = self.condition.seconds, self.filled.warm_ups.get(key)
+        return 1.0 if seconds is None or warm_up is None else warm_up.share(seconds)
+
     def node(self) -> str:
         """A new node."""
         return self._name("n")

@@ -77,7 +77,7 @@ def reset_bias(filled: FilledSupply, readings: Readings, pool: Pool) -> Readings
 
 
 def without_missing(filled: FilledSupply) -> FilledSupply:
-    """The supply as if the valves that are missing had never been there: what is read is read without them."""
+    """The supply as if the valves that are missing had never been there, in no reading either."""
     outputs = {
         name: replace(
             output,

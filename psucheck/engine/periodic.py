@@ -123,7 +123,7 @@ def _newton(
     identity = np.eye(x.size)
     image = cycle(x)
     jacobian = carried if carried is not None else cycle.differences(x, image)
-    before = np.inf
+    before, fresh = 0.0, carried is None
     for _ in range(_ITERATIONS):
         try:
             correction = np.linalg.solve(identity - jacobian, image - x)
@@ -136,12 +136,20 @@ def _newton(
         residual = image - x
         x = x + taken
         if (np.abs(correction) < accept).all():
-            return x, jacobian, size
+            if carried is not None or fresh:
+                return x, jacobian, size
+            # A secant drawn across the knee of conduction can make any residual look settled: judge afresh.
+            image = cycle(x)
+            jacobian = cycle.differences(x, image, _SMALLEST_STEP)
+            fresh, before = True, np.inf
+            continue
         image = cycle(x)
+        fresh = False
         if carried is not None or size < _CONTRACTION * before:
             change = (image - x) - residual
             jacobian = jacobian + np.outer(change - (jacobian - identity) @ taken, taken) / (taken @ taken)
         else:
             jacobian = cycle.differences(x, image, float(np.clip(size, _SMALLEST_STEP, _STEP)))
+            fresh = True
         before = size
     return None

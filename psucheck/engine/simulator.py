@@ -74,6 +74,9 @@ class Simulator:
             self._command("remcirc")
             self._deck = None
         self._guard(lambda: self._spice.load_circuit("\n".join(lines)), "reading the netlist")
+        if self._spice._error_in_stderr or self._spice._error_in_stdout:
+            # PySpice looks at the streams after a command only; ngspice drops such a circuit and goes on.
+            raise SimulationError(f"reading the netlist: {self._words()}")
         self._deck = deck
 
     def run(

@@ -41,7 +41,7 @@ def steady_balance(network: Network, trace: Trace) -> Balance:
     """Mean power in and dissipated over the cycle."""
     supplied = -sum(trace.power(e.name) for e in network.elements if isinstance(e, Mains))
     dissipated = sum(trace.power(e.name) for e in network.elements if _dissipates(e))
-    return Balance(supplied, dissipated)
+    return Balance(supplied, dissipated, sum(trace.power(e.name) for e in network.states))
 
 
 def transient_balance(network: Network, trace: Trace) -> Balance:

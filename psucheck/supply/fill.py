@@ -18,6 +18,7 @@ from psucheck.supply.fill_limiter import fill_limiter
 from psucheck.supply.fill_loads import fill_heaters, fill_output
 from psucheck.supply.fill_rectifiers import fill_device
 from psucheck.supply.fill_transformer import expected_amps, fill_copper, fill_ratios
+from psucheck.supply.fill_warm_up import fill_warm_ups
 from psucheck.supply.fill_zener import fill_zener
 from psucheck.supply.filled import (
     CurrentLoad,
@@ -96,6 +97,7 @@ def fill(
             for place, standing in supply.series.items()
             if isinstance(standing, Zener)
         },
+        warm_ups=fill_warm_ups(supply, notes),
         assumptions=tuple(dict.fromkeys(notes)),
     )
 

@@ -9,7 +9,7 @@ from psucheck.supply.model import Zener
 
 
 def fill_zener(key: str, zener: Zener, notes: list[Assumption]) -> FilledZener:
-    """A zener with its differential resistance, a share of its volts over its test current where not given."""
+    """A zener and its differential resistance: a share of volts over test current, where not given."""
     ohms = zener.resistance
     if ohms is None:
         watts = zener.power if zener.power is not None else guesses.ZENER_WATTS

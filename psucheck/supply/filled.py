@@ -203,6 +203,22 @@ class FilledZener:
     ohms: float
 
 
+@dataclass(frozen=True, slots=True)
+class FilledWarmUp:
+    """Emission of cathodes from cold: none until ``starts``, all of it from ``full`` on [s, switch-on at 0]."""
+
+    starts: float
+    full: float
+
+    def share(self, seconds: float) -> float:
+        """Share of the emission [1] that is there ``seconds`` after switch-on.
+
+        It rises smoothly, x^2 (3 - 2 x) over the time between; the form is a guess without a source.
+        """
+        x = min(max((seconds - self.starts) / (self.full - self.starts), 0.0), 1.0)
+        return x * x * (3.0 - 2.0 * x)
+
+
 @dataclass(frozen=True)
 class FilledSupply:
     """Everything a circuit needs, and what was assumed for it."""
@@ -227,6 +243,8 @@ class FilledSupply:
     """Resistance of the fuses at each place."""
     limiters: Mapping[str, FilledLimiter]
     zeners: Mapping[str, FilledZener]
+    warm_ups: Mapping[str, FilledWarmUp]
+    """Warm-up of ``"rectifiers.NAME"``, valves only, and of ``"valves"``: all that draw from the rails."""
     assumptions: tuple[Assumption, ...]
 
     def at_place(self, place: str) -> float:

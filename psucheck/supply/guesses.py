@@ -147,3 +147,26 @@ NTC_BETA = Guess(
 NTC_SECONDS = Guess(
     50.0, "s", "30 and 70 s (Ametherm SL10 10003 and TDK B57236S0100 sheets, second-hand)", 0.5, 2.0
 )
+WARM_UP_DIRECT = Guess(
+    7.0,
+    "s",
+    "full current after 7 s (Emission Labs 5U4G-Mesh data sheet, of that make)",
+    0.5,
+    2.0,
+)
+"""Time to full emission of a directly heated rectifier valve."""
+WARM_UP_INDIRECT = Guess(
+    22.0,
+    "s",
+    "EZ41 about 22 s, EZ40 about 35 s (tubeofile.com, EZ41 page, second-hand); others: common practice, no source",
+    0.45,
+    1.6,
+)
+"""Time to full emission of an indirectly heated rectifier valve."""
+WARM_UP_VALVES = Guess(
+    11.0, "s", f"{PRACTICE}: 11 s is the trade's figure for heaters of controlled warm-up", 0.7, 2.3
+)
+"""Time to full emission of output and small valves."""
+WARM_UP_STARTS = {"direct": 2.0 / 7.0, "indirect": 0.5}
+"""When emission starts, as a share of the time to full emission. Direct: 2 of 7 s (Emission Labs 5U4G-Mesh
+data sheet). Indirect: a guess without a source."""

@@ -87,9 +87,10 @@ def test_switch_off_starts_where_idle_is_and_goes_down(name: str) -> None:
     found = solved(name)
     idle, off = found.at("idle", "high"), found.at("switch-off", "high")
     for node, volts in off.nodes.items():
-        assert volts.max == pytest.approx(idle.nodes[node].max, rel=0.01)
+        # It starts at the mains' crest, somewhere on idle's ripple.
+        assert 0.999 * idle.nodes[node].min < volts.max < 1.001 * idle.nodes[node].max
+        assert off.discharge[node].start_volts == pytest.approx(volts.max)
         assert abs(volts.dc) < 0.5 * abs(idle.nodes[node].dc)
-        assert off.discharge[node].start_volts == pytest.approx(abs(idle.nodes[node].dc), rel=0.06)
 
 
 @pytest.mark.parametrize("name", CIRCUITS)

@@ -55,7 +55,7 @@ def _nothing_drawing(device: str) -> Network:
 
 
 @pytest.mark.parametrize("device", ["valve", "silicon"])
-@pytest.mark.parametrize("share", [1.02, 1.1, 1.3])
+@pytest.mark.parametrize("share", [1.005, 1.02, 1.1, 1.3])
 def test_nothing_drawing_and_a_start_too_high_comes_down(device: str, share: float) -> None:
     network = _nothing_drawing(device)
     below = steady(network, [0.93 * PEAK, 0.93 * PEAK])
