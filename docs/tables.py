@@ -96,7 +96,11 @@ _GUESSES = {
     "RESIDUAL_FLUX": "residual flux at switch-on, as a share of the rated",
     "LEAKAGE_SHARE": "leakage reactance at mains frequency, as a share of the rated impedance",
     "HEATER_COLD_SHARE": "resistance of a heater cold, as a share of it hot",
+    "ZENER_SHARE": "differential resistance of a zener, as a share of its volts over its test current",
     "HEATER_SECONDS": "time constant with which a heater's resistance rises",
+    "WARM_UP_DIRECT": "seconds to full emission of a directly heated rectifier valve",
+    "WARM_UP_INDIRECT": "seconds to full emission of an indirectly heated rectifier valve",
+    "WARM_UP_VALVES": "seconds to full emission of output and small valves",
 }
 """What a guess is about; one that is not listed goes by its name."""
 
@@ -176,7 +180,8 @@ def _conditions() -> str:
     described = read_description(ROOT / "netlists" / "two-el34-head.toml").found
     levels: dict[str, list[str]] = {}
     for condition in plan(fill(described)):
-        levels.setdefault(condition.state, []).append(condition.level)
+        at = levels.setdefault(condition.state, [])
+        at += [condition.level] if condition.level not in at else []
     return markdown(("state", "at which mains"), ((state, ", ".join(at)) for state, at in levels.items()))
 
 

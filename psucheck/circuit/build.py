@@ -12,6 +12,7 @@ from psucheck.circuit.network import GROUND, Network
 from psucheck.circuit.rectifier import RectifierWiring
 from psucheck.circuit.transformer import Ends, add_heaters, add_mains, add_winding
 from psucheck.circuit.wiring import CONTACT_OHMS, Wiring
+from psucheck.supply.fill_warm_up import VALVES, rectifier_key
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.model import Resistor
 from psucheck.supply.topology import is_negative, rectifier_of, root_of
@@ -125,7 +126,7 @@ class _Builder:
         root = root_of(self.filled.supply, name)
         if root.kind == "place":
             volts = self._back_bias(root.name)
-            return max(volts, 1.0), 0.0 if self.condition.drawing == "nothing" else -volts
+            return max(volts, 1.0), 0.0 if self._unloaded else -volts
         rectifier = rectifier_of(self.filled.supply, name)
         sign = -1.0 if self.filled.supply.rectifiers[rectifier].polarity == "negative" else 1.0
         peak = self._peak(rectifier)
@@ -136,7 +137,7 @@ class _Builder:
                 return abs(held), held * self.condition.volts / (
                     self.filled.mains.wall or self.filled.mains.nominal
                 )
-        if self._cut_off(name):
+        if self._cut_off(name) or not self.wiring.emission(rectifier_key(rectifier)):
             return peak, 0.0
         return peak, sign * peak * (_UNLOADED if self._unloaded else _LOADED)
 
@@ -197,7 +198,7 @@ class _Builder:
 
     def _amps(self, name: str) -> float:
         """First guess of the current through what leads to a node."""
-        if self.condition.drawing == "nothing" or self.filled.nodes[name].choke is None:
+        if self._unloaded or self.filled.nodes[name].choke is None:
             return 0.0
         branch = {name}
         for other in self._order():

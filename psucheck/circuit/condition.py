@@ -22,9 +22,9 @@ State = Literal[
     "switch-off, valves out",
 ]
 """``switch-on`` has all cathodes hot, those of the rectifier too, and starts from empty capacitors; in
-``switch-on, valves cold`` only the rectifier conducts, and ``cold`` is where that settles. ``warm-up``: a moment
-between ``cold`` and ``idle``, where the supply stands at the emission that the cathodes have by then. ``hot restart``:
-mains back after a second without. ``sag``: idle, full output, idle."""
+``switch-on, valves cold`` only the rectifier conducts, and ``cold`` is where that settles. ``warm-up``: a
+moment between ``cold`` and ``idle``, where the supply stands with the emission that the cathodes have by
+then. ``hot restart``: mains back after a second without. ``sag``: idle, full output, idle."""
 
 Level = Literal["low", "nominal", "high", "wall"]
 Drawing = Literal["nothing", "as read", "idle", "full output"]

@@ -262,6 +262,8 @@ class Layout:
     """The core's element; None for an ideal one."""
     core_loss: str | None = None
     """The resistor that stands for its loss."""
+    emission: dict[str, float] = field(default_factory=dict)
+    """While cathodes warm up: what each of them passes, as a share [1], by the key of its warm-up."""
     bled: dict[str, bool] = field(default_factory=dict)
     """Node name -> whether a resistor that the description names drains it with the valves out."""
 

@@ -44,13 +44,15 @@ class Wiring:
         self.layout = self.network.layout
         self._counts: dict[str, int] = {}
         self._places = self._places_by_key()
+        if condition.seconds is not None:
+            for key, warm_up in filled.warm_ups.items():
+                self.layout.emission[key] = warm_up.share(condition.seconds)
         self.sides: dict[str, str] = {}
         """Place with a resistor -> the node on its near side; in a centre tap's lead, the winding's."""
 
     def emission(self, key: str) -> float:
         """Share of its emission that a cathode has [1]; ``key`` is that of ``FilledSupply.warm_ups``."""
-        seconds, warm_up = self.condition.seconds, self.filled.warm_ups.get(key)
-        return 1.0 if seconds is None or warm_up is None else warm_up.share(seconds)
+        return self.layout.emission.get(key, 1.0)
 
     def node(self) -> str:
         """A new node."""

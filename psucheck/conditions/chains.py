@@ -45,13 +45,15 @@ COURSES: Mapping[State, Course] = {
     "sag": Course(2.5, 200e-6, after="idle"),
 }
 _TRIED_PHASES: tuple[State, ...] = ("switch-on", "switch-on, valves cold", "hot restart")
-_FROM_EACH_OTHER: tuple[State, ...] = ("idle", "full output")
-"""Steady states that are found from their neighbour's solution."""
+_FROM_EACH_OTHER: tuple[State, ...] = ("idle", "full output", "warm-up")
+"""Steady states that are found from their neighbour's solution. Those of the warm-up follow on the unloaded
+``cold`` in the order of time: what an unloaded neighbour's derivative mistakes is that it makes corrections
+too large, never that it passes a state that is none."""
 _GROUPS: tuple[tuple[State, ...], ...] = (
     ("idle", "full output", "switch-off", "hot restart", "sag"),
     ("standby open", "standby closes"),
     ("valves out",),
-    ("cold",),
+    ("cold", "warm-up"),
     ("switch-on",),
     ("switch-on, valves cold",),
 )

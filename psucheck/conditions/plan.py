@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from psucheck.circuit.condition import Condition, Level, State
+from psucheck.conditions.warm_up import moments
 from psucheck.supply.filled import FilledMains, FilledSupply
 
 _STEADY: tuple[tuple[State, tuple[Level, ...]], ...] = (
@@ -41,8 +42,8 @@ def plan(filled: FilledSupply) -> list[Condition]:
     if filled.supply.switches:
         wanted += [("standby open", level) for level in ("wall", "high") if level in volts]
         wanted.append(("standby closes", "high"))
-        wanted.append(("standby closes", "high"))
     wanted += [(state, "high") for state in _TRANSIENT]
     if filled.outputs:
         wanted.append(("sag", reading_level(filled.mains)))
-    return [Condition(state, level, volts[level]) for state, level in wanted]
+    warming = [Condition("warm-up", "high", volts["high"], seconds=at) for at in moments(filled)]
+    return [*(Condition(state, level, volts[level]) for state, level in wanted), *warming]

@@ -83,6 +83,8 @@ def _figures(outcome: Outcome, trace: Trace) -> m.Figures:
         discharge=_discharge(outcome, trace) if condition.state == "switch-off" else {},
         sag=sags(outcome.network, trace) if condition.burst is not None else {},
         remarks=_remarks(outcome),
+        seconds=condition.seconds,
+        emission=dict(layout.emission),
     )
 
 

@@ -234,3 +234,7 @@ class Figures:
     guessed_range: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     """Path -> lowest and highest that the figure takes while one guess at a time goes through its range."""
     remarks: tuple[str, ...] = ()
+    seconds: float | None = None
+    """Of a moment of the warm-up: how long after switch-on from cold [s]."""
+    emission: Mapping[str, float] = field(default_factory=dict)
+    """Then: ``"rectifiers.NAME"`` and ``"valves"`` -> share of their emission that is there [1]."""

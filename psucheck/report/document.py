@@ -109,6 +109,8 @@ def _condition(figures: Figures) -> Json:
         "uncertainty": dict(figures.uncertainty),
         "guessed_range": {path: list(ends) for path, ends in figures.guessed_range.items()},
         "remarks": list(figures.remarks),
+        "seconds": figures.seconds,
+        "emission": dict(figures.emission),
     }
 
 

@@ -9,6 +9,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from psucheck.figures import warm_up
 from psucheck.figures.model import (
     CapacitorFigures,
     ChokeFigures,
@@ -31,9 +32,10 @@ Kind = tuple[str, Cells, Callable[[Figures], Mapping[str, Any]], Callable[[Any],
 def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
     """(heading, table) for every kind of part that has figures.
 
-    Once the mains is off only the way down is told: the averages of such a run's last cycle say nothing.
+    Once the mains is off only the way down is told: the averages of such a run's last cycle say nothing. The
+    moments of the warm-up have a table of their own.
     """
-    runs = [figures for figures in report.figures.values() if not figures.state.startswith("switch-off")]
+    runs = [f for f in report.figures.values() if not f.state.startswith(("switch-off", "warm-up"))]
     kinds: tuple[Kind, ...] = (
         ("Volts", ("DC", "lowest", "highest", "ripple p-p", "RMS"), lambda f: f.nodes, _node),
         ("Windings", ("volts", "A RMS", "A peak"), lambda f: f.windings, _winding),
@@ -74,6 +76,9 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
     sagging = _by_part(runs, burst)
     if sagging.row_count:
         yield burst[0], sagging
+    warming = _warming(report)
+    if warming.row_count:
+        yield "Warming up", warming
     cores = _cores(runs)
     if cores.row_count:
         yield "The core", cores
@@ -181,6 +186,29 @@ def _sag(sag: Sag) -> Cells:
         words.NONE if sag.seconds_down is None else words.duration(sag.seconds_down),
         words.NONE if sag.seconds_back is None else words.duration(sag.seconds_back),
     )
+
+
+def _warming(report: Report) -> Table:
+    """Volts of the positive nodes and current of the valves, moment by moment; cathode emission beside."""
+    moments = warm_up.moments(report.figures)
+    last = moments[-1] if moments else None
+    rails = [name for name, node in last.nodes.items() if node.dc > 0] if last else []
+    cathodes, loads = (list(last.emission), list(last.valves)) if last else ([], [])
+    table = words.ruled(
+        "After",
+        *(words.plain(name.removeprefix("rectifiers.")) for name in cathodes),
+        *(words.plain(name) for name in rails),
+        *(words.plain(f"{name}, mA each") for name in loads),
+    )
+    for each in moments:
+        words.row(
+            table,
+            words.duration(each.seconds),
+            *(f"{100 * each.emission[name]:.0f} %" for name in cathodes),
+            *(words.volts(each.nodes[name].dc) for name in rails),
+            *(f"{1000 * each.valves[name].anode_current:.1f}" for name in loads),
+        )
+    return table
 
 
 def _cores(runs: list[Figures]) -> Table:

@@ -16,6 +16,7 @@ from psucheck.conditions.run import place_readings, reset_bias, run_conditions
 from psucheck.engine.pool import Pool
 from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures
+from psucheck.figures.warm_up import with_peak
 from psucheck.quantity import read
 from psucheck.report.view import Report, Tap
 from psucheck.studies.sure import how_sure
@@ -81,7 +82,7 @@ def _report(
     taps: tuple[Tap, ...] = (),
 ) -> Report:
     outcomes = run_conditions(filled, conditions, readings, pool)
-    figures = {outcome.condition.name: measure(outcome) for outcome in outcomes}
+    figures = with_peak({outcome.condition.name: measure(outcome) for outcome in outcomes})
     case = Case(filled.supply, figures, filled.assumptions)
     return Report(
         supply=filled.supply,

@@ -205,7 +205,7 @@ class FilledZener:
 
 @dataclass(frozen=True, slots=True)
 class FilledWarmUp:
-    """Emission of cathodes from cold: none until ``starts``, all of it from ``full`` on [s, switch-on at 0]."""
+    """Emission of cathodes: none until ``starts``, all of it from ``full`` on [s after switch-on, cold]."""
 
     starts: float
     full: float

@@ -158,7 +158,7 @@ WARM_UP_DIRECT = Guess(
 WARM_UP_INDIRECT = Guess(
     22.0,
     "s",
-    "EZ41 about 22 s, EZ40 about 35 s (tubeofile.com, EZ41 page, second-hand); others: common practice, no source",
+    "EZ41 about 22 s, EZ40 about 35 s (tubeofile.com, EZ41 page, second-hand); for others without a source",
     0.45,
     1.6,
 )

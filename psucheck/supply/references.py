@@ -93,7 +93,8 @@ def _look_at_rectifier(refs: Referring, name: str, rectifier: Rectifier) -> None
         said = f"capacitors are a doubler's; those behind a {rectifier.circuit} rectifier stand in [filter]"
         refs.fault((*path, "capacitors"), said)
     _look_at_device(refs, (*path, "device"), rectifier.device)
-    if rectifier.device.unequal is not None and rectifier.circuit not in ("centre-tapped", "bridge"):
+    tired = rectifier.device.unequal is not None and not _is_silicon(rectifier.device)
+    if tired and rectifier.circuit not in ("centre-tapped", "bridge"):
         said = f"unequal anodes are those of two halves; this rectifier is {rectifier.circuit}"
         refs.fault((*path, "device", "unequal"), said)
     _look_at_feed(refs, path, rectifier)
@@ -123,14 +124,21 @@ def _look_at_device(refs: Referring, path: Path, device: Device) -> None:
         refs.part(library().rectifier, device.type, (*path, "type"), "the rectifying device", hint)
     backup = device.backup
     if backup is not None and backup.type is not None and backup.drop is None:
-        refs.part(
-            library().diode, backup.type, (*path, "backup", "type"), "the backup diode", "give its drop"
-        )
+        _look_at_backup(refs, (*path, "backup", "type"), backup.type)
     if device.unequal is not None and device.unequal >= 1:
         refs.fault((*path, "unequal"), "an anode that passes nothing is none: unequal is below 100 %")
     for key in ("backup", "unequal"):
         if getattr(device, key) is not None and _is_silicon(device):
             refs.fault((*path, key), f"{key} belongs to a rectifier valve; this device is silicon")
+
+
+def _look_at_backup(refs: Referring, path: Path, named: str) -> None:
+    try:
+        library().rectifier_valve(named)
+    except UnknownPart:
+        refs.part(library().diode, named, path, "the backup diode", "give its drop")
+    else:
+        refs.fault(path, f"{named} is a valve; a backup is silicon")
 
 
 def _is_silicon(device: Device) -> bool:

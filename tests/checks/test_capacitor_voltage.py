@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -56,7 +57,7 @@ def test_every_lasting_state_is_held_against_the_rating(state: State) -> None:
     assert judged(at(501.0, state)).verdict == "over"
 
 
-@pytest.mark.parametrize("state", ["cold", "switch-on", "switch-on, valves cold"])
+@pytest.mark.parametrize("state", ["cold", "warm-up", "switch-on", "switch-on, valves cold"])
 def test_a_start_is_held_against_the_surge_voltage(state: State) -> None:
     assert judged(at(549.0, state)).verdict == "ok"
     over = judged(at(551.0, state))
@@ -64,6 +65,13 @@ def test_a_start_is_held_against_the_surge_voltage(state: State) -> None:
     assert over.limit == pytest.approx(550.0)
     assert "surge" in over.why
     assert over.guessed, "IEC 60384-4 is recalled, not read"
+
+
+@pytest.mark.parametrize(("seconds", "verdict"), [(9.0, "over"), (29.0, "over"), (30.0, "ok")])
+def test_only_the_first_half_minute_of_a_warm_up_counts_as_brief(seconds: float, verdict: str) -> None:
+    moment = replace(cases.figures("warm-up", "high"), seconds=seconds)
+    held = cases.with_capacitor(moment, "reservoir", cases.capacitor(551.0))
+    assert judged(cases.case(held)).verdict == verdict
 
 
 def test_a_cold_start_lasts_where_a_standby_switch_was_not_run() -> None:

@@ -35,7 +35,7 @@ class Solved:
 
 
 def solve(text: str) -> Solved:
-    """A description run in every planned condition; measuring holds each run against the conservation laws."""
+    """A description run in every planned condition; measuring holds each run to what it must conserve."""
     filled = described(text)
     readings = readings_of(filled)
     outcomes = {o.condition.name: o for o in run_conditions(filled, plan(filled), readings, Here())}

@@ -80,9 +80,7 @@ def describe(
 
 
 def _with_bias(title: str, rectifier: str, node: str = "", winding: str = _CENTRE_TAPPED) -> str:
-    return describe(
-        title, winding, bias='bias = "bias"', more=_BIAS.format(rectifier=rectifier, node=node)
-    )
+    return describe(title, winding, bias='bias = "bias"', more=_BIAS.format(rectifier=rectifier, node=node))
 
 
 _SMALL_SERIES = 'reservoir = "10 ohm 2 W, 100 uF 500 V"'
@@ -107,7 +105,7 @@ SUPPLIES: dict[str, str] = {
         "full-wave doubler",
         (
             _SMALL_SERIES,
-            'screens = { from = "rectifiers.ht middle", resistor = "100 ohm 2 W", capacitor = "47 uF 500 V" }',
+            'screens = { from = "rectifiers.ht middle", resistor = "100 ohm", capacitor = "47 uF 500 V" }',
             'preamp = { from = "reservoir", resistor = "10k 1 W", capacitor = "22 uF 450 V" }',
         ),
         rectifier=_PAIR,

@@ -1,4 +1,4 @@
-"""Bias through a resistor, through a capacitor with a clamp, and from a tap: what was read comes out again."""
+"""Bias through a resistor, through a capacitor with a clamp, from a tap: what was read comes out again."""
 
 import pytest
 

@@ -39,9 +39,7 @@ def test_a_node_that_was_read_keeps_its_reading_and_those_below_follow() -> None
 
 def test_a_node_follows_the_nearest_reading_above_it() -> None:
     plain = readings_of(described(UNREAD)).volts
-    filled = _read(
-        RESERVOIR.replace('V"', 'V, was 380 V"'), SCREENS.replace('V"', 'V, was 400 V"'), PREAMP
-    )
+    filled = _read(RESERVOIR.replace('V"', 'V, was 380 V"'), SCREENS.replace('V"', 'V, was 400 V"'), PREAMP)
     placed = readings_of(filled).volts
     assert (placed["reservoir"], placed["screens"]) == pytest.approx((380.0, 400.0))
     assert placed["preamp"] == pytest.approx(400.0 * plain["preamp"] / plain["screens"], rel=5e-3)
@@ -57,7 +55,9 @@ def test_readings_below_the_first_node_do_not_move_those_above() -> None:
 def test_without_a_wall_voltage_readings_belong_to_the_nominal_one() -> None:
     text = UNREAD.replace('wall = "236 V"\n', "")
     at_nominal = readings_of(described(text)).volts["reservoir"]
-    assert at_nominal == pytest.approx(readings_of(described(UNREAD)).volts["reservoir"] * 230 / 236, rel=5e-3)
+    assert at_nominal == pytest.approx(
+        readings_of(described(UNREAD)).volts["reservoir"] * 230 / 236, rel=5e-3
+    )
 
 
 @pytest.mark.parametrize("name", ["bias through a resistor", "bias from a tap"])

@@ -1,4 +1,4 @@
-"""Every rectifier circuit in every planned condition: finite, in order, and near what a sine's crest gives."""
+"""Every rectifier circuit in every planned condition: finite, in order, near what a sine's crest gives."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ import pytest
 
 from psucheck.conditions.plan import plan
 from tests.conditions.solved import solved
-from tests.conditions.supplies import SUPPLIES
 
 CREST = math.sqrt(2)
 OFF_LOAD = {
@@ -25,7 +24,7 @@ OFF_LOAD = {
     "two rails": 300 * CREST,
     "branch": 300 * CREST,
 }
-"""What the reservoir comes to with the valves out at the wall voltage, the windings' off-load readings' own."""
+"""Crest at the wall voltage, at which the windings were read off load [V]."""
 CIRCUITS = [*OFF_LOAD, "choke input"]
 
 
@@ -61,7 +60,9 @@ def test_volts_rise_with_the_mains_and_fall_with_the_load(name: str) -> None:
             assert rising == sorted(rising)
         for level in ("nominal", "wall", "high"):
             # The heaters' load on the transformer is all that the cold valves have over none.
-            falling = [found.dc(node, state, level) for state in ("valves out", "cold", "idle", "full output")]
+            falling = [
+                found.dc(node, state, level) for state in ("valves out", "cold", "idle", "full output")
+            ]
             assert falling == sorted(falling, reverse=True)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from psucheck.circuit.build import build_network
-from psucheck.circuit.condition import Condition, Readings
+from psucheck.circuit.condition import Condition, Level, Readings, State
 from psucheck.circuit.network import Core, Mains
 from psucheck.circuit.spice import write_deck
 from psucheck.conditions.chains import PHASES
@@ -85,9 +85,7 @@ def _trial(filled: FilledSupply, condition: Condition, readings: Readings, phase
     """RMS of the mains current over the first cycle of a switch-on at ``phase``, and the mains' line."""
     network = build_network(filled, condition, readings, phase)
     deck = write_deck(network)
-    states = np.array(
-        [e.residual * e.rated_flux if isinstance(e, Core) else 0.0 for e in network.states]
-    )
+    states = np.array([e.residual * e.rated_flux if isinstance(e, Core) else 0.0 for e in network.states])
     mains = next(e.name for e in network.elements if isinstance(e, Mains))
     spice = simulator()
     spice.load(deck)
@@ -129,6 +127,10 @@ def test_an_inrush_is_larger_than_what_runs_later() -> None:
 # --- a supply with nothing drawing ------------------------------------------------------------------------
 
 
+_LEVELS: tuple[Level, ...] = ("nominal", "wall", "high")
+_CONDUCTING: tuple[State, ...] = ("cold", "idle", "full output")
+
+
 @pytest.fixture(scope="module")
 def idle_supply() -> Solved:
     lines = SUPPLIES["centre-tapped"].split("[loads.output]")[0].splitlines()
@@ -138,15 +140,15 @@ def idle_supply() -> Solved:
 def test_with_nothing_drawing_every_state_is_the_same(idle_supply: Solved) -> None:
     assert idle_supply.filled.currents == {}
     assert idle_supply.filled.outputs == {}
-    for level in ("nominal", "wall", "high"):
+    for level in _LEVELS:
         for node in idle_supply.filled.nodes:
             off_load = idle_supply.dc(node, "valves out", level)
-            for state in ("cold", "idle", "full output"):
+            for state in _CONDUCTING:
                 assert idle_supply.dc(node, state, level) == pytest.approx(off_load, rel=5e-4)
 
 
 def test_with_nothing_drawing_the_rail_comes_down_to_the_crest(idle_supply: Solved) -> None:
-    for level, volts in (("nominal", 230.0), ("wall", 236.0), ("high", 253.0)):
+    for level, volts in zip(_LEVELS, (230.0, 236.0, 253.0), strict=True):
         crest = math.sqrt(2) * 300.0 * volts / 236.0
         assert 0.985 * crest < idle_supply.dc("reservoir", "valves out", level) < crest
 

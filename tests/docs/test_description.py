@@ -28,6 +28,8 @@ HEADINGS = {
     "WindingTap": "Tap of a winding",
     "Rectifier": "Rectifiers",
     "Device": "Devices",
+    "Backup": "Backup",
+    "Zener": "Zener",
     "DropPoint": "Drop",
     "HeaterRating": "Heater",
     "Node": "Filter",

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 
+from scipy.optimize import brentq
 from scipy.special import wrightomega
 
 THERMAL_VOLTS = 8.617333262e-5 * 300.15
@@ -39,3 +40,21 @@ def valve_amps(volts: float, ohms: float, perveance: float) -> float:
         if abs(step) < 1e-13 * u:
             break
     return u**3
+
+
+def backed_valve_amps(
+    volts: float, ohms: float, perveance: float, saturation: float, emission: float
+) -> float:
+    """Current [A] at ``volts`` over a valve, a junction and ``ohms``, all in series; none backwards.
+
+    (i/K)^(2/3) + N Vt ln(1 + i/Is) + i R = v, solved between nothing and the valve's own current.
+    """
+    if volts <= 0:
+        return 0.0
+    scale = emission * THERMAL_VOLTS
+
+    def excess(amps: float) -> float:
+        junction = scale * math.log1p(amps / saturation)
+        return float((amps / perveance) ** (2 / 3) + junction + ohms * amps - volts)
+
+    return float(brentq(excess, 0.0, valve_amps(volts, ohms, perveance), xtol=1e-12))

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
-from types import TracebackType
 
 from psucheck.report.view import Report
 from psucheck.studies.check import check
@@ -24,9 +23,7 @@ class InProcess(Here):
     def __enter__(self) -> InProcess:
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *exception: object) -> None:
         """Nothing to end."""
 
     @contextmanager

@@ -1,14 +1,16 @@
-"""The netlist that is written: plain ngspice runs it and finds the same, and nobody's words become commands."""
+"""The netlist that is written: plain ngspice runs it and finds the same; nobody's words become commands."""
 
 from __future__ import annotations
 
 import re
 import shutil
 import subprocess
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from psucheck.circuit.export import plain
 from psucheck.studies.netlist import UnknownCondition, netlist
 from psucheck.supply.errors import DescriptionError
 from psucheck.supply.reader import parse_description
@@ -17,12 +19,14 @@ from tests.conditions.supplies import SUPPLIES, describe
 from tests.studies.in_process import NETLISTS, InProcess, example, example_report
 from tests.tolerances import within
 
+Batch = Callable[[str], dict[str, dict[str, float]]]
+
 _MEASURED = re.compile(r"^(n\d+)_(mean|ripple|highest)\s*=\s*(\S+)", re.MULTILINE)
 _NAMED = re.compile(r"^\* (n\d+) is (.+)$", re.MULTILINE)
 
 
 @pytest.fixture
-def batch(tmp_path: Path) -> object:
+def batch(tmp_path: Path) -> Batch:
     """Runs a netlist by plain ngspice; gives node name -> figure -> value."""
     program = shutil.which("ngspice")
     if program is None:
@@ -60,8 +64,8 @@ def _written(name: str, condition: str) -> str:
         ("choke input", "idle, wall mains"),
     ],
 )
-def test_plain_ngspice_finds_the_same_steady_state(name: str, condition: str, batch: object) -> None:
-    measured = batch(_written(name, condition))  # type: ignore[operator]
+def test_plain_ngspice_finds_the_same_steady_state(name: str, condition: str, batch: Batch) -> None:
+    measured = batch(_written(name, condition))
     nodes = solved(name).figures[condition].nodes
     assert set(measured) == set(nodes)
     for node, figures in nodes.items():
@@ -79,15 +83,15 @@ def test_plain_ngspice_finds_the_same_steady_state(name: str, condition: str, ba
         ("standby", "sag, wall mains"),
     ],
 )
-def test_plain_ngspice_finds_the_same_course(name: str, condition: str, batch: object) -> None:
-    measured = batch(_written(name, condition))  # type: ignore[operator]
+def test_plain_ngspice_finds_the_same_course(name: str, condition: str, batch: Batch) -> None:
+    measured = batch(_written(name, condition))
     for node, figures in solved(name).figures[condition].nodes.items():
         assert measured[node]["highest"] == within("transient-volts", figures.max)
 
 
-def test_a_valve_rectifier_and_series_capacitors_too(batch: object) -> None:
+def test_a_valve_rectifier_and_series_capacitors_too(batch: Batch) -> None:
     text = netlist(example("rebuilt-valve-supply"), "idle", InProcess())
-    measured = batch(text)  # type: ignore[operator]
+    measured = batch(text)
     nodes = example_report("rebuilt-valve-supply").figures["idle, nominal mains"].nodes
     for node, figures in nodes.items():
         assert measured[node]["mean"] == within("same-solution", figures.dc)
@@ -140,23 +144,27 @@ HOSTILE = [
     ".include secret.txt",
     "*# quit",
     "a; .end",
-    "{1+1} 'x' \\\\ \u2028 \u202e Ω",
+    "{1+1} 'x' \\\\ Ω |&<>~^",
 ]
 
 
-@pytest.mark.parametrize("title", HOSTILE)
-def test_a_title_stays_a_comment(title: str, batch: object) -> None:
-    supply = parse_description(describe(title), "test")
-    text = netlist(supply, "idle", InProcess())
-    plain = netlist(parse_description(SUPPLIES["centre-tapped"], "test"), "idle", InProcess())
+@pytest.mark.parametrize("text", HOSTILE)
+def test_the_users_words_are_cut_down_to_plain_ones(text: str) -> None:
+    assert re.fullmatch(r"[A-Za-z0-9 .,:;()+%/=<>_-]*", plain(text))
+
+
+def test_a_title_stays_a_comment(batch: Batch) -> None:
+    text = netlist(parse_description(describe(" ".join(HOSTILE)), "test"), "idle", InProcess())
+    usual = _written("centre-tapped", "idle")
     first, *rest = text.splitlines()
-    assert rest == plain.splitlines()[1:]
+    assert rest == usual.splitlines()[1:]
     assert re.fullmatch(r"\* [A-Za-z0-9 .,:;()+%/=<>_-]*", first)
-    measured = batch(text)  # type: ignore[operator]
+    assert ".control" in first
+    measured = batch(text)
     assert measured["reservoir"]["mean"] > 300
 
 
-@pytest.mark.parametrize("title", ['a\\n.control', "a\\r.end", "a\\u0000b"])
+@pytest.mark.parametrize("title", ["a\\n.control", "a\\r.end", "a\\u0000b", "a\\u2028b", "a\\u202eb"])
 def test_a_title_of_more_than_a_line_is_refused(title: str) -> None:
     with pytest.raises(DescriptionError, match="title"):
         parse_description(describe(title), "test")

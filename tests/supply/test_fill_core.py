@@ -46,7 +46,9 @@ def test_what_is_not_given_is_usual_for_its_kind(kind: str) -> None:
     supply = filled(transformer=f'[transformer]\nprimary = "230 V, 8 ohm"\n{core}')
     found = notes(supply)
     assert supply.core is not None
-    assert found["transformer.no_load_power"].value == pytest.approx(guesses.CORE_LOSS_SHARE[kind].value * 200)
+    assert found["transformer.no_load_power"].value == pytest.approx(
+        guesses.CORE_LOSS_SHARE[kind].value * 200
+    )
     assert found["transformer.no_load_current"].value == pytest.approx(
         guesses.NO_LOAD_SHARE[kind].value * 200 / 230
     )

@@ -9,7 +9,8 @@ IDLE = 'idle = { cathode = "38 mA", screen = "4 mA" }'
 
 def _filter(*nodes: str, **sections: str) -> FilledSupply:
     output = (
-        '[loads.output]\nvalves = "2 x EL34"\nanodes = "reservoir"\nscreens = "screens"\nbias = "-36 V"\n' + IDLE
+        '[loads.output]\nvalves = "2 x EL34"\nanodes = "reservoir"\nscreens = "screens"\nbias = "-36 V"\n'
+        + IDLE
     )
     return filled(filter="\n".join(("[filter]", *nodes)), **({"output": output} | sections))
 
@@ -183,7 +184,8 @@ def test_readings_below_a_root_that_was_not_read_are_no_closed_sum() -> None:
 def test_a_bias_rail_is_no_part_of_it() -> None:
     bias = (
         '[rectifiers.bias]\ncircuit = "half-wave"\npolarity = "negative"\nwinding = "ht"\nfeed = "47k 2 W"\n'
-        'device = "1N4007"\n[filter.bias]\nfrom = "rectifiers.bias"\ncapacitor = "10 uF 100 V"\nwas = "-40 V"\n'
+        'device = "1N4007"\n[filter.bias]\nfrom = "rectifiers.bias"\ncapacitor = "10 uF 100 V"\n'
+        'was = "-40 V"\n'
         '[filter."bias two"]\nfrom = "bias"\nresistor = "1k"\ncapacitor = "10 uF 100 V"\nwas = "-39 V"'
     )
     supply = _filter(

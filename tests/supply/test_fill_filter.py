@@ -14,7 +14,10 @@ def test_a_capacitors_esr_comes_from_its_loss_factor() -> None:
     capacitor = fill_capacitor("filter.reservoir.capacitor", Capacitor(value=50e-6, voltage=500.0), made)
     # 0.075 at 120 Hz: 2 ohm for 50 uF.
     assert capacitor.esr == pytest.approx(0.075 / (2 * math.pi * 120 * 50e-6))
-    assert [note.key for note in made] == ["filter.reservoir.capacitor.esr", "filter.reservoir.capacitor.leakage"]
+    assert [note.key for note in made] == [
+        "filter.reservoir.capacitor.esr",
+        "filter.reservoir.capacitor.leakage",
+    ]
 
 
 def test_a_given_esr_is_taken() -> None:
@@ -32,7 +35,8 @@ def test_leakage_is_a_thousandth_twice_of_c_times_u(microfarads: float) -> None:
 
 def test_each_part_of_a_string_is_filled_by_itself() -> None:
     supply = filled(
-        filter='[filter]\nreservoir = "2 x 100 uF 350 V in series with 220k 1 W each"\nscreens = "1k, 50 uF 500 V"'
+        filter='[filter]\nreservoir = "2 x 100 uF 350 V in series with 220k 1 W each"\n'
+        'screens = "1k, 50 uF 500 V"'
     )
     capacitor = supply.nodes["reservoir"].capacitor
     assert capacitor is not None
@@ -43,7 +47,8 @@ def test_each_part_of_a_string_is_filled_by_itself() -> None:
 def test_a_choke_as_marked() -> None:
     made: list[Assumption] = []
     choke = fill_choke("x", Choke(resistance=110.0, inductance=10.0, current=0.18), 0.1, made)
-    assert (choke.henries, choke.ohms, choke.knee_amps) == (10.0, 110.0, pytest.approx(0.36))
+    assert (choke.henries, choke.ohms) == (10.0, 110.0)
+    assert choke.knee_amps == pytest.approx(0.36)
     assert [note.key for note in made] == ["x.knee"]
 
 
@@ -75,7 +80,9 @@ def test_an_unrated_choke_is_meant_for_what_flows_through_it_at_full_output() ->
 
 
 def test_droppers_and_bleeders_are_what_the_drawing_says() -> None:
-    supply = filled(filter='[filter]\nreservoir = "50 uF 500 V, bleeder 220k 1 W"\nscreens = "4k7 1 W, 50 uF 500 V"')
+    supply = filled(
+        filter='[filter]\nreservoir = "50 uF 500 V, bleeder 220k 1 W"\nscreens = "4k7 1 W, 50 uF 500 V"'
+    )
     assert supply.nodes["reservoir"].bleeder_ohms == 220e3
     assert supply.nodes["screens"].resistor_ohms == 4700.0
     assert supply.nodes["reservoir"].resistor_ohms is None

@@ -26,9 +26,7 @@ def test_the_diodes_law_meets_the_drop_point(volts: float, amps: float) -> None:
     saturation, emission, series = silicon(volts, amps)
     assert saturation > 0
     assert series > 0
-    device = FilledDevice(
-        "silicon", saturation_amps=saturation, emission=emission, series_ohms=series
-    )
+    device = FilledDevice("silicon", saturation_amps=saturation, emission=emission, series_ohms=series)
     assert _drop(device, amps) == pytest.approx(volts, rel=1e-9)
 
 

@@ -62,15 +62,15 @@ def test_a_winding_without_a_current_is_taken_as_read_off_load() -> None:
 
 @pytest.mark.parametrize("percent", [6.0, 15.0])
 def test_a_regulation_figure_settles_the_off_load_volts(percent: float) -> None:
-    supply = _windings(
-        'ht = "250-0-250 V 200 mA"', primary="230 V", more=f'regulation = "{percent} %"'
-    )
+    supply = _windings('ht = "250-0-250 V 200 mA"', primary="230 V", more=f'regulation = "{percent} %"')
     off_load = supply.windings["ht"].ratios[0] * 230.0
     assert off_load == pytest.approx(250.0 * (1 + percent / 100), rel=0.01)
 
 
 def test_regulation_goes_half_into_the_primary() -> None:
-    supply = _windings('ht = "250-0-250 V 200 mA"', primary="230 V", more='regulation = "8 %"\npower = "100 VA"')
+    supply = _windings(
+        'ht = "250-0-250 V 200 mA"', primary="230 V", more='regulation = "8 %"\npower = "100 VA"'
+    )
     assert supply.primary_ohms == pytest.approx(0.04 * 230.0**2 / 100.0)
     note = notes(supply)["transformer.primary.resistance"]
     assert note.value == pytest.approx(supply.primary_ohms)

@@ -51,9 +51,7 @@ def test_a_guess_becomes_an_assumption_with_its_range() -> None:
 
 
 def _supplies() -> dict[str, FilledSupply]:
-    found = {
-        path.stem: fill(read_description(path).found) for path in sorted(_NETLISTS.glob("*.toml"))
-    }
+    found = {path.stem: fill(read_description(path).found) for path in sorted(_NETLISTS.glob("*.toml"))}
     found |= {name: fill(parse_description(described, name).found) for name, described in SUPPLIES.items()}
     bare = {
         "mains": '[mains]\nvoltage = "120 V"\nfrequency = "60 Hz"',

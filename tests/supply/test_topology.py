@@ -1,6 +1,7 @@
 import pytest
 
 from psucheck.supply import topology
+from psucheck.supply.errors import DescriptionError
 from psucheck.supply.model import Node, Rectifier, Supply
 from psucheck.supply.topology import Source, TopologyError
 from tests.supply.sketch import read
@@ -8,9 +9,7 @@ from tests.supply.sketch import read
 
 def _supply(nodes: dict[str, str | None], rectifiers: dict[str, str] | None = None) -> Supply:
     """Nodes by name with their ``from``, rectifiers by name with their polarity."""
-    made = {
-        name: Node.model_validate({"from": source} if source else {}) for name, source in nodes.items()
-    }
+    made = {name: Node.model_validate({"from": source} if source else {}) for name, source in nodes.items()}
     standing = {
         name: Rectifier.model_validate(
             {"circuit": "half-wave", "winding": "ht", "device": "1N4007", "polarity": polarity}
@@ -78,7 +77,12 @@ def test_a_from_that_leads_nowhere(text: str) -> None:
 
 @pytest.mark.parametrize(
     "nodes",
-    [{"a": "a"}, {"a": "b", "b": "a"}, {"r": "rectifiers.ht", "a": "c", "b": "a", "c": "b"}, {"a": "a middle"}],
+    [
+        {"a": "a"},
+        {"a": "b", "b": "a"},
+        {"r": "rectifiers.ht", "a": "c", "b": "a", "c": "b"},
+        {"a": "a middle"},
+    ],
 )
 def test_rings(nodes: dict[str, str | None]) -> None:
     with pytest.raises(TopologyError, match="in a ring"):
@@ -98,3 +102,28 @@ def test_children_and_all_below() -> None:
     assert list(topology.below(supply, "a")) == ["a", "b", "c", "d"]
     assert list(topology.below(supply, "c")) == ["c", "d"]
     assert topology.children(supply, "d") == []
+
+
+BACK_BIAS = (
+    '[series]\n"centre tap ht" = {standing}\n'
+    '[filter.grids]\nfrom = "{place}"\nresistor = "10k"\n[filter.further]\nfrom = "grids"\nresistor = "10k"'
+)
+
+
+@pytest.mark.parametrize("place", ["centre tap ht", "CT ht", "Center Tap HT"])
+def test_a_node_may_be_fed_from_the_resistor_of_a_back_bias(place: str) -> None:
+    supply = read(more=BACK_BIAS.format(standing='"100 ohm 5 W"', place=place))
+    assert topology.parents(supply)["grids"] == Source("place", "centre tap ht")
+    assert topology.root_of(supply, "further") == Source("place", "centre tap ht")
+    assert topology.rectifier_of(supply, "further") == "ht"
+    assert topology.is_negative(supply, "further")
+    assert not topology.is_negative(supply, "reservoir")
+    assert topology.first_nodes(supply, "ht") == ["reservoir"]
+
+
+def test_no_back_bias_at_a_zener_nor_behind_a_bridge() -> None:
+    with pytest.raises(DescriptionError, match="no back bias is made"):
+        read(more=BACK_BIAS.format(standing='"zener 12 V 5 W"', place="centre tap ht"))
+    bridge = '[rectifiers.ht]\ncircuit = "bridge"\nwinding = "ht"\ndevice = "1N4007"'
+    with pytest.raises(DescriptionError, match="no back bias is made"):
+        read(rectifiers=bridge, more=BACK_BIAS.format(standing='"100 ohm 5 W"', place="centre tap ht"))

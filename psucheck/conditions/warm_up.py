@@ -1,0 +1,44 @@
+"""At which moments after switch-on from cold the supply is looked at, and how much its cathodes emit then.
+
+The filter settles within a second, cathodes take ten and more: so warm-up is a row of steady states, each
+with the emission of its moment.
+"""
+
+from __future__ import annotations
+
+from psucheck.supply.fill_warm_up import VALVES, rectifier_key
+from psucheck.supply.filled import FilledSupply, FilledWarmUp
+
+SETTLED = 1.0
+"""First moment of a supply whose rectifiers conduct at once [s]: the surge is over, nothing draws yet."""
+_RISE, _LOAD = (0.1, 0.3, 0.6, 1.0), (0.0, 0.25, 0.5, 0.75, 1.0)
+"""Shares of the time between start and full emission at which rectifiers and loads are looked at."""
+_APART = 0.6
+"""A moment of a rectifier's rise this close to one of the loads' is left out [s]."""
+
+
+def moments(filled: FilledSupply) -> tuple[float, ...]:
+    """Seconds after switch-on, to a tenth, the last when everything is hot; none where nothing warms up.
+
+    Rectifier and valves are followed from the beginning to the end of their rise. Moments at which no
+    rectifier of a positive rail conducts are left out.
+    """
+    if VALVES not in filled.warm_ups:
+        return ()
+    loads = _along(filled.warm_ups[VALVES], _LOAD)
+    found = {SETTLED, *loads}
+    for key, warm_up in filled.warm_ups.items():
+        if key != VALVES:
+            found |= {at for at in _along(warm_up, _RISE) if min(abs(at - load) for load in loads) > _APART}
+    return tuple(seconds for seconds in sorted(found) if _conducts(filled, seconds))
+
+
+def _along(warm_up: FilledWarmUp, shares: tuple[float, ...]) -> set[float]:
+    return {round(warm_up.starts + share * (warm_up.full - warm_up.starts), 1) for share in shares}
+
+
+def _conducts(filled: FilledSupply, seconds: float) -> bool:
+    """Whether the rectifier of any positive rail passes current."""
+    positive = [n for n, r in filled.supply.rectifiers.items() if r.polarity == "positive"]
+    rises = [filled.warm_ups.get(rectifier_key(name)) for name in positive]
+    return any(rise is None or rise.share(seconds) > 0.0 for rise in rises)
