@@ -2,6 +2,8 @@
 
     python docs/build.py            writes docs/rules.md, the filled parts of every page, netlists/*.cir
     python docs/build.py --check    writes nothing; names what is out of date, exit status 1
+    python docs/build.py accuracy   runs the tests that compare, and writes docs/accuracy.md, in a minute;
+                                    with --check it writes nothing
 
 A filled part stands between ``<!-- fill: WHAT -->`` and ``<!-- /fill -->``. WHAT is one of
 
@@ -20,6 +22,7 @@ import re
 import shlex
 import subprocess
 import sys
+import tempfile
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -27,7 +30,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))  # as a script this file has only docs/ on its path
 
-from docs import tables  # noqa: E402 - after the path is set
+from docs import accuracy_page, tables  # noqa: E402 - after the path is set
 from docs.comparing import alike  # noqa: E402
 
 COLUMNS = 80
@@ -59,6 +62,7 @@ def run(arguments: tuple[str, ...]) -> str:
         "NO_COLOR": "1",
         "PYTHONPATH": str(ROOT),
         "PYTHONUTF8": "1",
+        "XDG_CONFIG_HOME": os.devnull,  # no parts of whoever builds the pages
     }
     command = [sys.executable, "-m", "psucheck", *arguments]
     done = subprocess.run(
@@ -166,10 +170,46 @@ def stale() -> list[str]:
     return found
 
 
+def recorded() -> list[accuracy_page.Row]:
+    """The rows of docs/accuracy.md, from a run of the tests that record them.
+
+    Raises
+    ------
+    BuildError
+        If a test fails.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "rows.json"
+        workers = ("--numprocesses=auto", "--maxprocesses=4", "--dist=loadfile")
+        tests = ("tests/published", "tests/reference")
+        command = [sys.executable, "-m", "pytest", "-q", *workers, f"--accuracy={path}", *tests]
+        done = subprocess.run(command, cwd=ROOT, capture_output=True, encoding="utf-8", check=False)
+        if done.returncode:
+            raise BuildError(f"the tests failed:\n{done.stdout}{done.stderr}")
+        rows: list[accuracy_page.Row] = json.loads(path.read_text("utf-8"))
+        return rows
+
+
+def accuracy(*, check: bool) -> int:
+    """Write or check docs/accuracy.md; a page that differs in last digits only is left as it is."""
+    path = ROOT / "docs" / "accuracy.md"
+    wanted = accuracy_page.page(recorded())
+    difference = alike(path.read_text("utf-8") if path.exists() else "", wanted)
+    if difference is None:
+        print("up to date")
+        return 0
+    if not check:
+        path.write_text(wanted, "utf-8", newline="\n")
+    print(f"docs/accuracy.md: {difference}")
+    return int(check)
+
+
 def main(arguments: list[str]) -> int:
     """Write or check; returns the exit status."""
+    if arguments[:1] == ["accuracy"] and arguments[1:] in ([], ["--check"]):
+        return accuracy(check=bool(arguments[1:]))
     if arguments not in ([], ["--check"]):
-        print("usage: python docs/build.py [--check]", file=sys.stderr)
+        print("usage: python docs/build.py [accuracy] [--check]", file=sys.stderr)
         return 2
     if arguments:
         late = stale()

@@ -97,6 +97,7 @@ _GUESSES = {
     "LEAKAGE_SHARE": "leakage reactance at mains frequency, as a share of the rated impedance",
     "HEATER_COLD_SHARE": "resistance of a heater cold, as a share of it hot",
     "ZENER_SHARE": "differential resistance of a zener, as a share of its volts over its test current",
+    "RELAY_PULL_IN": "volts at which a relay pulls in, as a share of its nominal ones",
     "HEATER_SECONDS": "time constant with which a heater's resistance rises",
     "WARM_UP_DIRECT": "seconds to full emission of a directly heated rectifier valve",
     "WARM_UP_INDIRECT": "seconds to full emission of an indirectly heated rectifier valve",

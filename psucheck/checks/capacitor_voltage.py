@@ -60,6 +60,7 @@ from psucheck.checks.ratings import Rated
 from psucheck.figures.model import Figures, State
 from psucheck.parts import library
 from psucheck.supply.model import Capacitor
+from psucheck.supply.topology import standby_switches
 
 ID = "capacitor-voltage"
 TITLE = "Capacitor voltage"
@@ -123,7 +124,7 @@ def _judged(case: Case, limits: Limits, placed: Placed) -> Finding:
 
 def _lasting_states(case: Case) -> tuple[State, ...]:
     """A cold start ends when the valves draw; with a standby switch whose own run is missing it may last."""
-    held = bool(case.supply.switches) and not any(case.select(("standby open",), LEVELS))
+    held = bool(standby_switches(case.supply)) and not any(case.select(("standby open",), LEVELS))
     return (*_LASTING, "cold") if held else _LASTING
 
 

@@ -8,6 +8,7 @@ from typing import Protocol
 
 from psucheck.checks.finding import Finding
 from psucheck.checks.limits import Limits
+from psucheck.figures.faults import FaultCourse
 from psucheck.figures.model import Figures, Level, State
 from psucheck.supply.assumptions import Assumption
 from psucheck.supply.model import Supply
@@ -25,11 +26,14 @@ class Case:
         Condition name -> figures.
     assumptions
         What was derived, defaulted or guessed, each with the key it stands for.
+    faults
+        What each fault that a fuse is there for comes to; None where faults were not run.
     """
 
     supply: Supply
     figures: Mapping[str, Figures]
     assumptions: tuple[Assumption, ...] = ()
+    faults: tuple[FaultCourse, ...] | None = None
 
     def select(self, states: Iterable[State], levels: Iterable[Level]) -> Iterator[Figures]:
         """Figures of the conditions in any of ``states`` at any of ``levels``, in order."""

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from psucheck.checks.case import Case
 from psucheck.checks.judging import LEVELS, shown
 from psucheck.checks.limits import default_limits
+from psucheck.checks.red_plate import red_plates
 from psucheck.figures.model import Figures, NodeFigures, State
 
 
@@ -23,6 +24,7 @@ def cautions(case: Case) -> list[str]:
     said += _energy(case)
     said += _discharge(case, "switch-off, valves out", "With the valves out")
     said += _discharge(case, "switch-off", "With the valves in and hot")
+    said += red_plates(case)
     said.append("Before touching: mains plug out, discharge through a resistor, then meter every capacitor.")
     said.append("A variac does not isolate from the mains.")
     said += _lamp(case)

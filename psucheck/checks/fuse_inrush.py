@@ -108,7 +108,7 @@ def _judged(case: Case, limits: Limits, place: str, fuse: Fuse) -> Finding:
 
 def _in_run(figures: Figures, limits: Limits, place: str, fuse: Fuse) -> Finding:
     windows = figures.places[place].window_rms
-    melting = {short: _melting(fuse, short=short) for short in (False, True)}
+    melting = {short: known_melting(fuse, short=short) for short in (False, True)}
     findings = []
     for seconds, amps in windows:
         i2t = melting[seconds < 0.01]
@@ -119,7 +119,7 @@ def _in_run(figures: Figures, limits: Limits, place: str, fuse: Fuse) -> Finding
     return worst(findings)
 
 
-def _melting(fuse: Fuse, *, short: bool) -> Rated | None:
+def known_melting(fuse: Fuse, *, short: bool) -> Rated | None:
     """Melting I²t [A^2 s] as given, else as the maker's table has it if the maker and series are named."""
     if fuse.melting_i2t is not None:
         return Rated.given(fuse.melting_i2t)

@@ -3,7 +3,7 @@
 What it checks
 --------------
 Every winding that feeds heaters, rectifier heaters too, at idle at the wall voltage if it is known, else at
-nominal mains. The nominal volts are those of the rectifier on the winding, else of the valves listed, else
+nominal mains; and every DC node that heats valves, its mean volts. The nominal volts of a winding are those of the rectifier on the winding, else of the valves listed, else
 the standard heater voltage nearest to the winding's.
 
 Why it matters
@@ -45,16 +45,21 @@ from psucheck.checks.finding import Finding
 from psucheck.checks.judging import against_lower, against_upper, not_checked, share, shown
 from psucheck.checks.limits import Limits
 from psucheck.figures.model import Figures
-from psucheck.supply.fill_loads import heater_winding
-from psucheck.supply.model import Supply
+from psucheck.supply.fill_fixed import heater_volts
+from psucheck.supply.fill_loads import HEATER_VOLTS, ac_line_up, heater_winding
+from psucheck.supply.model import Load, Supply
+from psucheck.supply.topology import rectifier_of
 
 ID = "heater-voltage"
 TITLE = "Heater voltage"
 
-# Heater voltages in use for amplifier valves and their rectifiers [V]; 12.6 V is two halves in series.
-_STANDARD = (2.5, 4.0, 5.0, 6.3, 12.6, 25.0)
 # How far from a standard voltage a winding may read before it is unclear which was meant [share].
 _UNCLEAR = 0.2
+
+_HIGHER_TAP = "Put a resistor in each heater lead, or use the next higher tap of the primary."
+_LOWER_TAP = "Use the next lower tap of the primary, or a winding that carries the current."
+_MORE_DROP = "Put more resistance before the node."
+_LESS_DROP = "Take resistance out before the node, or give it a larger capacitor."
 
 
 def judge(case: Case, limits: Limits) -> Iterator[Finding]:
@@ -69,6 +74,9 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
             finding = _judged(case, limits, name, figures)
             if finding is not None:
                 yield finding
+    for name, load in case.supply.loads.items():
+        if load.heaters is not None and load.node is not None:
+            yield _on_dc(case, limits, name, load, load.node, figures)
 
 
 def _judged(case: Case, limits: Limits, name: str, figures: Figures | None) -> Finding | None:
@@ -92,6 +100,26 @@ def _judged(case: Case, limits: Limits, name: str, figures: Figures | None) -> F
             unit="V",
         )
     return _held(case, limits, name, figures, nominal)
+
+
+def _on_dc(case: Case, limits: Limits, name: str, load: Load, node: str, figures: Figures | None) -> Finding:
+    """Heaters on a DC node: the mean volts there. A heater takes DC and AC of one RMS value alike."""
+    if figures is None or node not in figures.nodes:
+        return not_checked(
+            ID, name, why="No run gave the volts of its node.", measure="DC at the heaters, valves in"
+        )
+    volts, nominal = abs(figures.nodes[node].dc), heater_volts(load, case.supply)
+    rectifier = case.supply.rectifiers[rectifier_of(case.supply, node)]
+    return _off_nominal(
+        limits,
+        name,
+        figures.name,
+        volts,
+        nominal,
+        guessed=case.guessed(f"windings.{rectifier.winding}."),
+        hopeful=None,
+        changes=(_MORE_DROP, _LESS_DROP),
+    )
 
 
 def _unloaded(case: Case, name: str) -> Finding | None:
@@ -119,39 +147,64 @@ def _of_line_up(supply: Supply, name: str) -> tuple[float, ...]:
     """Heater volts of the listed valves, in series halves too, if the winding is the one that heats them."""
     if name != heater_winding(supply):
         return ()
-    valves = [ratings.load_valve(entry.type) for entry in supply.valves]
+    valves = [ratings.load_valve(entry.type) for entry in ac_line_up(supply)]
     heaters = [(valve.heater, valve.heater_in_series) for valve in valves if valve is not None]
     return tuple({entry.value.volts for pair in heaters for entry in pair if entry is not None})
 
 
 def _nearest(volts: float, known: tuple[float, ...]) -> float | None:
     """The heater voltage nearest to a reading of ``volts``: of those known, else of the standard ones."""
-    nearest = min(known or _STANDARD, key=lambda standard: abs(volts - standard) / standard)
+    nearest = min(known or HEATER_VOLTS, key=lambda standard: abs(volts - standard) / standard)
     return nearest if abs(volts - nearest) <= _UNCLEAR * nearest else None
 
 
 def _held(case: Case, limits: Limits, name: str, figures: Figures, nominal: float) -> Finding:
     volts = figures.windings[name].volts
+    return _off_nominal(
+        limits,
+        name,
+        figures.name,
+        volts,
+        nominal,
+        guessed=case.guessed(f"windings.{name}."),
+        hopeful=_hopeful(case, name, figures, high=volts >= nominal),
+        changes=(_HIGHER_TAP, _LOWER_TAP),
+    )
+
+
+def _off_nominal(
+    limits: Limits,
+    subject: str,
+    condition: str,
+    volts: float,
+    nominal: float,
+    *,
+    guessed: bool,
+    hopeful: float | None,
+    changes: tuple[str, str],
+) -> Finding:
+    """Hold ``volts`` against the band about ``nominal``; ``changes``: what to do if too high, if too low."""
     outer, inner = limits[f"{ID}.outer"], limits.value(f"{ID}.inner")
     off = abs(volts - nominal) / nominal
     high = volts >= nominal
     hold = against_upper if high else against_lower
+    change = changes[0] if high else changes[1]
     finding = hold(
         ID,
-        name,
-        figures.name,
+        subject,
+        condition,
         volts,
         nominal * (1 + outer.value if high else 1 - outer.value),
         "V",
         why=f"{shown(volts, 'V')} on heaters of {shown(nominal, 'V')}: "
         f"{share(off)} {'high' if high else 'low'}.",
         source=outer.cited,
-        guessed=case.guessed(f"windings.{name}."),
-        hopeful=_hopeful(case, name, figures, high=high),
-        change=_change(high),
+        guessed=guessed,
+        hopeful=hopeful,
+        change=change,
     )
     if finding.verdict == "ok" and off > inner:
-        return replace(finding, verdict="marginal", change=_change(high))
+        return replace(finding, verdict="marginal", change=change)
     return finding
 
 
@@ -167,9 +220,3 @@ def _hopeful(case: Case, name: str, figures: Figures, *, high: bool) -> float | 
     volts = figures.windings[name].volts
     drop = max(unloaded.windings[name].volts - volts, 0.0)
     return volts + drop * (1 - (copper.high if high else copper.low) / copper.value)
-
-
-def _change(high: bool) -> str:
-    if high:
-        return "Put a resistor in each heater lead, or use the next higher tap of the primary."
-    return "Use the next lower tap of the primary, or a winding that carries the current."

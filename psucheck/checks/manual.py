@@ -7,12 +7,19 @@ of dashes below it, in the order of :data:`SECTIONS`.
 from __future__ import annotations
 
 import inspect
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from types import ModuleType
+from typing import TYPE_CHECKING, cast
+
+from psucheck.checks.limits import Limit, Limits
 
 if TYPE_CHECKING:
     from psucheck.checks.case import Rule
+
+DUTY = "duty.full-output"
+"""The limit that every rule on heating shares."""
 
 SECTIONS = (
     "What it checks",
@@ -66,3 +73,17 @@ def page(rule: Rule) -> Page:
         raise ManualError(f"{rule.ID}: nothing is said under {empty}")
     summary = " ".join(lines[: headings[0]]).strip()
     return Page(id=rule.ID, title=rule.TITLE, summary=summary, sections=sections)
+
+
+def limits_of(rule: Rule, limits: Limits) -> list[Limit]:
+    """The entries of the table of limits that a rule applies: its own, then those it shares with others.
+
+    Which shared ones they are is read off the module's text, so that no list of them has to be kept.
+    """
+    text = inspect.getsource(cast(ModuleType, rule))
+    named = set(re.findall(r'"([a-z-]+\.[a-z0-9-]+)"', text))
+    if re.search(r"\b(hold_duty|against_duty|duty_rms)\(", text):
+        named.add(DUTY)
+    entries = limits.entries.values()
+    own = [entry for entry in entries if entry.name.startswith(f"{rule.ID}.")]
+    return own + [entry for entry in entries if entry.name in named and entry not in own]

@@ -3,7 +3,8 @@
 What it checks
 --------------
 The ripple on every node, peak to peak as a share of its DC, at idle and full output at nominal mains,
-whichever is worse. Only the reservoir is held against a limit; the nodes behind it are told. Where
+whichever is worse. Only the reservoir of an HT rail is held against a limit; the nodes behind it and rails for
+heaters and relays are told, and so is a bias node, with what of its ripple stands on the grids. Where
 ``original`` names the capacitor that was there, the ripple on that node is also set against what the
 original left.
 
@@ -14,15 +15,15 @@ heard as hum. A push-pull output stage cancels most of it, a single-ended one no
 
 Limit
 -----
-Reservoir: 10 % in a push-pull amplifier, 5 % in a single-ended one; more is marginal. A load with one
+A bias node: more than 20 % is marginal. Reservoir: 10 % in a push-pull amplifier, 5 % in a single-ended one; more is marginal. A load with one
 output valve, or one resistance of its output transformer, is single-ended. Against the original: more than
 1.5 times its ripple is marginal. That figure is estimated: ripple goes as one over the capacitance, on this
 node and on every one before it whose original is given.
 
 Source
 ------
-Reservoir: Valve Wizard, Smoothing. Against the original, and the usual ripple on screens of up to 1 %:
-common practice, no source.
+Reservoir: Valve Wizard, Smoothing. Against the original, the usual ripple on screens of up to 1 %, and that of
+a bias node, which the grids' own feed smooths: common practice, no source.
 
 What to change
 --------------
@@ -48,9 +49,10 @@ from psucheck.checks.case import Case
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import against_upper, highest, not_checked, shown, worst
 from psucheck.checks.limits import Limits
-from psucheck.checks.rails import is_reservoir, path
+from psucheck.checks.rails import is_bias, is_reservoir, path
 from psucheck.figures.model import Figures
 from psucheck.supply.model import Load, Supply
+from psucheck.supply.topology import rectifier_of
 
 ID = "ripple"
 TITLE = "Ripple"
@@ -73,7 +75,12 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
                 measure="AC volts on it at idle, with a meter or scope",
             )
             continue
-        finding = _reservoir(case.supply, limits, node, found) if pair else _told(case.supply, node, found)
+        if is_bias(case.supply, node):
+            finding = _bias(case.supply, limits, node, found)
+        else:
+            finding = (
+                _reservoir(case.supply, limits, node, found) if pair else _told(case.supply, node, found)
+            )
         compared = _against_original(case.supply, limits, node, found)
         yield finding if compared is None else _both(finding, compared)
 
@@ -138,6 +145,53 @@ def _told(supply: Supply, node: str, found: tuple[Figures, float]) -> Finding:
         figure=100 * share,
         unit="%",
     )
+
+
+def _bias(supply: Supply, limits: Limits, node: str, found: tuple[Figures, float]) -> Finding:
+    """Ripple of a bias node, told as the grids see it; the pot divides volts and ripple alike."""
+    figures, share = found
+    entry = limits[f"{ID}.bias"]
+    told = Finding(
+        rule=ID,
+        subject=node,
+        condition=figures.name,
+        verdict="ok",
+        why=f"{_peaks(figures, node)}{_at_grids(supply, node, figures)}.",
+        source=entry.cited,
+        figure=100 * share,
+        unit="%",
+    )
+    if share <= entry.value:
+        return told
+    held = against_upper(
+        ID,
+        node,
+        figures.name,
+        100 * share,
+        100 * entry.value,
+        "%",
+        why=told.why,
+        source=entry.cited,
+        change="Fit more capacitance on the bias node, or a second section before the grids.",
+    )
+    return replace(held, verdict="marginal")
+
+
+def _at_grids(supply: Supply, node: str, figures: Figures) -> str:
+    """What of it reaches the grids [V peak to peak], before anything that smooths it there."""
+    for name, load in supply.loads.items():
+        valves, found = figures.valves.get(name), figures.nodes[node]
+        if load.bias == node and valves is not None and found.dc:
+            volts = found.ripple_pp * abs(valves.bias / found.dc)
+            hertz, bias = f"{_hertz(supply, node):g} Hz", shown(valves.bias, "V")
+            return f", {shown(volts, 'V')} of it at {hertz} on the {bias} at the grids"
+    return ""
+
+
+def _hertz(supply: Supply, node: str) -> float:
+    """The frequency of a rail's ripple [Hz]: the mains' of a half-wave rectifier, else twice that."""
+    half = supply.rectifiers[rectifier_of(supply, node)].circuit == "half-wave"
+    return supply.mains.frequency * (1 if half else 2)
 
 
 def _peaks(figures: Figures, node: str) -> str:

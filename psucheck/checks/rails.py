@@ -27,7 +27,7 @@ def is_bias(supply: Supply, node: str) -> bool:
 def is_reservoir(supply: Supply, node: str) -> bool:
     """Whether a node is the first capacitor of an HT rectifier, with no choke before it."""
     source, part = topology.parents(supply)[node], supply.filter[node]
-    if source.kind != "rectifier" or is_bias(supply, node):
+    if source.kind != "rectifier" or is_bias(supply, node) or topology.is_low_voltage(supply, node):
         return False
     pair = supply.rectifiers[source.name].capacitors
     return part.choke is None and (part.capacitor is not None or pair is not None)

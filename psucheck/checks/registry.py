@@ -7,17 +7,26 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from psucheck.checks import (
+    bias_loss,
     bias_range,
+    capacitor_life,
     capacitor_ripple_current,
     capacitor_sharing,
     capacitor_voltage,
+    cathode_current,
     choke_current,
     core_drive,
+    critical_inductance,
+    fault_clearing,
     fuse_inrush,
     fuse_running,
     fuse_voltage,
+    heater_cathode,
     heater_voltage,
+    inrush_limiter,
+    ladder_resonance,
     loaded_voltage,
+    mains_dip,
     node_ripple,
     rectifier_first_capacitor,
     rectifier_hot_switching,
@@ -25,8 +34,12 @@ from psucheck.checks import (
     rectifier_peak_current,
     rectifier_reverse_voltage,
     rectifier_source_resistance,
+    regulation,
+    relay_pull_in,
     resistor_power,
+    resistor_pulse,
     resistor_voltage,
+    standby_switch,
     valve_dissipation,
     valve_voltage,
     winding_current,
@@ -35,13 +48,16 @@ from psucheck.checks.case import Case, Rule
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import severity
 from psucheck.checks.limits import Limits
+from psucheck.parts import in_force
 
 RULES: tuple[Rule, ...] = (
     capacitor_voltage,
     capacitor_sharing,
     capacitor_ripple_current,
+    capacitor_life,
     node_ripple,
     loaded_voltage,
+    regulation,
     rectifier_reverse_voltage,
     rectifier_mean_current,
     rectifier_peak_current,
@@ -51,15 +67,26 @@ RULES: tuple[Rule, ...] = (
     winding_current,
     core_drive,
     heater_voltage,
+    heater_cathode,
+    relay_pull_in,
+    standby_switch,
     choke_current,
+    critical_inductance,
+    ladder_resonance,
     resistor_power,
     resistor_voltage,
+    resistor_pulse,
     valve_voltage,
     valve_dissipation,
+    cathode_current,
     bias_range,
+    bias_loss,
     fuse_running,
     fuse_inrush,
     fuse_voltage,
+    fault_clearing,
+    inrush_limiter,
+    mains_dip,
 )
 """The rules, in the order of the manual. A new rule is a module, a test, and a line here."""
 
@@ -95,7 +122,8 @@ def judge_all(case: Case, limits: Limits, rules: Iterable[Rule] = RULES) -> list
     UnmatchedAccepted
         ``[accepted]`` names no finding.
     """
-    findings = [finding for rule in rules for finding in _judged(rule, case, limits)]
+    with in_force(case.supply.library):
+        findings = [finding for rule in rules for finding in _judged(rule, case, limits)]
     return sorted(_accept(findings, case.supply.accepted), key=severity)
 
 

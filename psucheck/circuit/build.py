@@ -15,7 +15,8 @@ from psucheck.circuit.wiring import CONTACT_OHMS, Wiring
 from psucheck.supply.fill_warm_up import VALVES, rectifier_key
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.model import Resistor
-from psucheck.supply.topology import is_negative, rectifier_of, root_of
+from psucheck.supply.notation import place as read_place
+from psucheck.supply.topology import is_negative, rectifier_of, root_of, standby_switches
 
 CREST = 90.0
 """Phase at which a steady cycle is started: there the rectifier conducts, and the search behaves best."""
@@ -67,6 +68,7 @@ class _Builder:
         for name in self._order():
             self._node(name)
         self._join_centre_taps()
+        self._elevate()
         for name, load in self.filled.currents.items():
             add_current(self.wiring, name, load, self.readings)
         for name, output in self.filled.outputs.items():
@@ -89,6 +91,8 @@ class _Builder:
         end unless a bridge stands on the same winding, whose lower arms then are its return. Heaters are
         tied at their inner end, where only the reading to chassis would tell the difference.
         """
+        if name in self.filled.supply.elevation and self.filled.supply.elevation[name].node is not None:
+            return
         ends = self.ends[name]
         on_it = [r for r in self.filled.supply.rectifiers.values() if r.winding == name]
         circuits = {rectifier.circuit for rectifier in on_it}
@@ -125,6 +129,10 @@ class _Builder:
         node = self.filled.nodes[name]
         root = root_of(self.filled.supply, name)
         if root.kind == "place":
+            if self._return_opened(root.name):
+                # All that the valves draw comes back through the node's own capacitor.
+                peak = self._peak(rectifier_of(self.filled.supply, name))
+                return peak, -_LOADED * peak
             volts = self._back_bias(root.name)
             return max(volts, 1.0), 0.0 if self._unloaded else -volts
         rectifier = rectifier_of(self.filled.supply, name)
@@ -139,11 +147,32 @@ class _Builder:
                 )
         if self._cut_off(name) or not self.wiring.emission(rectifier_key(rectifier)):
             return peak, 0.0
-        return peak, sign * peak * (_UNLOADED if self._unloaded else _LOADED)
+        loaded = peak * (_UNLOADED if self._unloaded else _LOADED)
+        return peak, sign * max(loaded - self._zener_volts(name, rectifier), 0.0)
+
+    def _zener_volts(self, name: str, rectifier: str) -> float:
+        """Volts of the zeners between a rectifier's winding and a node."""
+        winding = self.filled.supply.rectifiers[rectifier].winding
+        places = [(kind, winding) for kind in ("winding", "each winding", "centre tap")]
+        at: str | None = name
+        while at is not None:
+            source = self.filled.nodes[at].source
+            places.append(("before", at))
+            if source.kind == "node":
+                places.append(("after", source.name))
+            at = source.name if source.kind in ("node", "node middle") else None
+        return sum(self.wiring.zener_volts(*place) for place in places)
 
     @property
     def _unloaded(self) -> bool:
         return self.condition.drawing == "nothing" or self.wiring.emission(VALVES) == 0.0
+
+    def _return_opened(self, place: str) -> bool:
+        """Whether an open standby switch stands beside the resistor of a back bias."""
+        return self.condition.standby_open and any(
+            read_place(switch.place) == read_place(place)
+            for switch in standby_switches(self.filled.supply).values()
+        )
 
     def _back_bias(self, place: str) -> float:
         """About what stands over the resistor of a back bias with the valves drawing [V]."""
@@ -166,7 +195,9 @@ class _Builder:
             source = self.filled.nodes[at].source
             opened |= {f"before {at}"} | ({f"after {source.name}"} if source.kind == "node" else set())
             at = source.name if source.kind == "node" else None
-        return any(s.place in opened and s.bypass is None for s in self.filled.supply.switches.values())
+        return any(
+            s.place in opened and s.bypass is None for s in standby_switches(self.filled.supply).values()
+        )
 
     def _node(self, name: str) -> None:
         node = self.filled.nodes[name]
@@ -225,15 +256,56 @@ class _Builder:
                     tapped, self.middles[node], CONTACT_OHMS, f"{name} centre tap to the joint"
                 )
 
+    def _elevate(self) -> None:
+        """Heater windings on a divider; where volts are given only the reading to chassis differs."""
+        for winding, elevation in self.filled.supply.elevation.items():
+            if elevation.volts is not None:
+                self.wiring.layout.elevations[winding] = elevation.volts
+            if elevation.node is None or elevation.divider is None:
+                continue
+            tap, at = self.wiring.node(), self.wiring.layout.nodes[elevation.node]
+            for part, resistor, (plus, minus) in zip(
+                ("upper", "lower"), elevation.divider, ((at, tap), (tap, GROUND)), strict=True
+            ):
+                says = f"{winding} divider {part}"
+                self.wiring.note_resistor(says, self.wiring.resistor(plus, minus, resistor.value, says))
+            inner = self.ends[winding].inner
+            self.wiring.resistor(inner, tap, CONTACT_OHMS, f"{winding} winding to its divider")
+            self.wiring.layout.elevations[winding] = tap
+
     def _note_bled(self) -> None:
         """A node is bled if a resistor of the description drains any node that it is joined to."""
         drained = set()
         for name, node in self.filled.nodes.items():
             balanced = node.capacitor is not None and node.capacitor.balancing_ohms is not None
-            if node.bleeder_ohms or balanced or node.bias_load_ohms:
-                drained.add(rectifier_of(self.filled.supply, name))
+            if node.bleeder_ohms or balanced or node.bias_load_ohms or self._on_back_bias(name):
+                drained.add(self._joined_to(name))
         for name, (upper, lower) in self.filled.pairs.items():
             if upper.balancing_ohms is not None and lower.balancing_ohms is not None:
                 drained.add(name)
+        for elevation in self.filled.supply.elevation.values():
+            if elevation.node is not None:
+                drained.add(self._joined_to(elevation.node))
         for name in self.filled.nodes:
-            self.wiring.layout.bled[name] = rectifier_of(self.filled.supply, name) in drained
+            self.wiring.layout.bled[name] = self._joined_to(name) in drained
+
+    def _on_back_bias(self, name: str) -> bool:
+        """Whether the resistor in the centre tap's lead drains a node."""
+        return self.filled.nodes[name].source.kind == "place"
+
+    def _joined_to(self, name: str) -> str:
+        """What a node discharges with: its rectifier, its place, or the node behind the zener before it.
+
+        Through a zener a capacitor does not run down below the zener's volts.
+        """
+        at = name
+        while True:
+            source = self.filled.nodes[at].source
+            behind = source.kind == "node" and self.wiring.zener_volts("after", source.name)
+            if behind or self.wiring.zener_volts("before", at):
+                return f"filter {at}"
+            if source.kind == "place":
+                return f"place {source.name}"
+            if source.kind not in ("node", "node middle"):
+                return source.name
+            at = source.name

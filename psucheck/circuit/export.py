@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -27,6 +27,7 @@ def export(
     states: np.ndarray,
     seconds: float,
     max_step: float,
+    notes: Sequence[str] = (),
 ) -> str:
     """The netlist as text.
 
@@ -36,9 +37,12 @@ def export(
         Where the run starts [SI], in the deck's order: for a steady condition the periodic steady state.
     seconds, max_step
         Length of the run and its longest step [s].
+    notes
+        What a reader has to know besides, a line each.
     """
     start = dict(zip((state.capacitor for state in deck.states), states, strict=True))
     lines = [f"* {plain(title)}", f"* {plain(condition)}", "* Node 0 is the chassis. Values are SI."]
+    lines += [f"* {plain(note)}" for note in notes]
     for name, node in network.layout.nodes.items():
         lines.append(f"* {node} is {plain(name)}")
     for line, says in zip(deck.lines, deck.says, strict=True):

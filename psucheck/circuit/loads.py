@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from psucheck.circuit.condition import Readings
-from psucheck.circuit.network import GROUND, Factor, Law, ValveLayout, Window
+from psucheck.circuit.network import GROUND, ColdHeater, Factor, Law, ValveLayout, Window
 from psucheck.circuit.wiring import Wiring
+from psucheck.supply import guesses
 from psucheck.supply.fill_warm_up import VALVES
 from psucheck.supply.filled import CurrentLoad, OutputLoad
 
@@ -19,6 +20,9 @@ its type's law allows is taken to sit there: its law is shifted, not its reading
 def add_current(wiring: Wiring, name: str, load: CurrentLoad, readings: Readings) -> None:
     """A load that follows its rail from the point where it was read, or stays constant."""
     node = wiring.layout.nodes[load.node]
+    if load.heats:
+        _add_dc_heaters(wiring, name, node, load)
+        return
     if load.ohms is not None:
         wiring.resistor(node, GROUND, load.ohms, f"load {name}")
         return
@@ -30,6 +34,26 @@ def add_current(wiring: Wiring, name: str, load: CurrentLoad, readings: Readings
         factors = (Factor(((1.0, node),), 0.0, volts, 1.0),)
     amps = load.amps * wiring.emission(VALVES)
     wiring.add(Law, "b", node, GROUND, f"load {name}", amps=amps, factors=factors)
+
+
+def _add_dc_heaters(wiring: Wiring, name: str, node: str, load: CurrentLoad) -> None:
+    """Heaters on a DC node: gone with the valves, cold at a switch-on from cold."""
+    assert load.ohms is not None  # heaters are resistances
+    if VALVES not in wiring.condition.heaters:
+        return
+    if wiring.condition.heaters_cold:
+        wiring.add(
+            ColdHeater,
+            "h",
+            node,
+            GROUND,
+            f"heaters {name}, cold at first",
+            hot_ohms=load.ohms,
+            cold_share=guesses.HEATER_COLD_SHARE.value,
+            time_constant=guesses.HEATER_SECONDS.value,
+        )
+    else:
+        wiring.resistor(node, GROUND, load.ohms, f"heaters {name}")
 
 
 def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) -> None:

@@ -8,6 +8,7 @@ Positive current of an element flows from ``plus`` through it to ``minus``.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 GROUND = "0"
@@ -127,11 +128,23 @@ class ValveDiode(Element):
     perveance: float
 
 
+KNEE_SATURATION_AMPS = 1e-9
+"""Saturation current of the junction that rounds a zener's knee [A]; without a source, and without effect but
+below a microampere."""
+KNEE_VOLTS = 0.025865 * math.log1p(10e-3 / KNEE_SATURATION_AMPS)
+"""What that junction drops at 10 mA, where the zener has its volts [V]; kT/q at 27 degC."""
+
+
+ZENER_LEAKAGE_AMPS = 5e-6
+"""What a zener lets through just below its volts [A] (from memory: 5 uA at three quarters of them)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Zener(Element):
-    """A zener: beyond ``volts`` from plus to minus i = (v - ``volts``)/``ohms``; backwards a junction diode.
+    """A zener: beyond ``volts`` from plus to minus v = ``volts`` + i ``ohms`` + (kT/q) ln(i/10 mA).
 
-    The junction is that of :class:`Diode`.
+    The last term rounds the knee, by 60 mV a decade of current. Backwards it is a junction as of
+    :class:`Diode`.
     """
 
     volts: float
@@ -241,6 +254,8 @@ class PlaceLayout:
     dc: bool
     volts_between: tuple[tuple[str, str], ...]
     """Node pairs whose highest voltage the place would have to interrupt."""
+    contacts: tuple[str, ...] = ()
+    """The contacts of the switches that stand there, open or closed."""
 
 
 @dataclass
@@ -257,6 +272,8 @@ class Layout:
     """Winding name -> the node pair of each section, behind its copper."""
     rectifiers: dict[str, RectifierLayout] = field(default_factory=dict)
     valves: dict[str, ValveLayout] = field(default_factory=dict)
+    elevations: dict[str, str | float] = field(default_factory=dict)
+    """Heater winding -> the tap of the divider that it stands on, or the volts as given."""
     places: dict[str, PlaceLayout] = field(default_factory=dict)
     core: str | None = None
     """The core's element; None for an ideal one."""

@@ -38,6 +38,9 @@ _ACCEPT_VOLTS, _ACCEPT_FLUX = 1e-4, 1e-3
 """A rail is wanted to a ten-thousandth; the core's flux, which the simulator's choice of steps moves by some
 ten-thousandths from cycle to cycle, to a thousandth."""
 
+REVERSE_OHMS = 1e8
+"""A blocking diode: 5 uA at 500 V. Sheets of 1 A rectifiers state 5 uA at most at the rated voltage and
+25 degC (1N4007, from memory)."""
 _SCALE_KELVIN, _ACCEPT_KELVIN = 100.0, 1e-2
 
 
@@ -245,8 +248,12 @@ class _Writer:
     @_add.register
     def _diode(self, diode: net.Diode) -> None:
         inner = self._ammeter(diode)
-        self.circuit.D(diode.name, diode.plus, inner, model=self._model(diode))
+        model = self._junction(diode.saturation_amps, diode.emission, diode.series_ohms)
+        self.circuit.D(diode.name, diode.plus, inner, model=model)
         self._note(diode.says)
+        # Blocking diodes may leave a winding floating; their leakage keeps its node defined.
+        self.circuit.R(f"{diode.name}l", diode.plus, inner, REVERSE_OHMS)
+        self._note(f"reverse leakage of {diode.name}")
 
     @_add.register
     def _valve_diode(self, valve: net.ValveDiode) -> None:
@@ -258,13 +265,22 @@ class _Writer:
 
     @_add.register
     def _zener(self, zener: net.Zener) -> None:
-        inner = self._ammeter(zener)
-        volts = f"V({zener.plus},{inner})"
-        self._behavioural(zener, inner, f"max({volts}-{zener.volts!r},0)/{zener.ohms!r}")
-        self.circuit.D(zener.name, inner, zener.plus, model=self._model(zener))
+        inner, behind = self._ammeter(zener), f"{zener.name}k"
+        # A junction, so that the microamperes of a rail with nothing on it have a place on the curve.
+        rounded = self._junction(net.KNEE_SATURATION_AMPS, 1.0, zener.ohms)
+        self.circuit.D(f"{zener.name}k", zener.plus, behind, model=rounded)
+        self._note(f"{zener.says}, its knee")
+        self.circuit.V(f"{zener.name}k", behind, inner, zener.volts - net.KNEE_VOLTS)
+        self._note(f"volts of {zener.name}")
+        self.circuit.D(
+            zener.name,
+            inner,
+            zener.plus,
+            model=self._junction(zener.saturation_amps, zener.emission, zener.series_ohms),
+        )
         self._note(f"{zener.name} the other way")
-        self.circuit.R(f"{zener.name}l", zener.plus, inner, 1e9)
-        self._note("keeps the zener's node defined while it does not conduct")
+        self.circuit.R(f"{zener.name}l", zener.plus, inner, zener.volts / net.ZENER_LEAKAGE_AMPS)
+        self._note(f"leakage of {zener.name}")
 
     @_add.register
     def _section(self, section: net.Section) -> None:
@@ -303,8 +319,9 @@ class _Writer:
         self._note(f"flux linkage of {element.name}, 1 V = 1 V s")
         self.states.append(State(f"c{element.name}x", element.name, flux, net.GROUND, scale, _ACCEPT_FLUX))
 
-    def _model(self, diode: net.Diode | net.Zener) -> str:
-        key = (diode.saturation_amps, diode.emission, diode.series_ohms)
+    def _junction(self, saturation_amps: float, emission: float, series_ohms: float) -> str:
+        """Name of the junction's model."""
+        key = (saturation_amps, emission, series_ohms)
         if key not in self._models:
             name = f"d{len(self._models) + 1}"
             self._models[key] = name

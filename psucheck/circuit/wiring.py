@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from psucheck.circuit.condition import Condition
@@ -20,6 +21,7 @@ from psucheck.supply import model as described
 from psucheck.supply.fill_rectifiers import silicon
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.notation import place as read_place
+from psucheck.supply.topology import MAINS_SWITCH
 
 CONTACT_OHMS = 1e-3
 """A closed contact, so that its current can be told."""
@@ -88,6 +90,11 @@ class Wiring:
         """Whether anything stands at a place."""
         return (kind, name) in self._places
 
+    def zener_volts(self, kind: str, name: str) -> float:
+        """Volts of the zener that stands at a place; 0 where none does."""
+        standing = self._places.get((kind, name), ())
+        return sum(self.filled.zeners[text].volts for text in standing if text in self.filled.zeners)
+
     def through(
         self,
         kind: str,
@@ -112,6 +119,7 @@ class Wiring:
                 elements=(*(known.elements if known else ()), element),
                 dc=dc,
                 volts_between=(*(known.volts_between if known else ()), *pairs),
+                contacts=known.contacts if known else (),
             )
             behind = self._through_limiter(text, self._through_series(text, behind, outwards=outwards))
             node = self._through_switches(text, behind)
@@ -168,12 +176,15 @@ class Wiring:
         )
 
     def _through_switches(self, text: str, node: str) -> str:
+        """The switches at a place. One in the mains lead is the mains switch: it stays closed."""
         for name, switch in self.supply.switches.items():
             if switch.place != text:
                 continue
             behind = self.node()
-            is_open = self.condition.standby_open
-            self.resistor(node, behind, OPEN_OHMS if is_open else CONTACT_OHMS, f"{name} switch")
+            is_open = self.condition.standby_open and text != MAINS_SWITCH
+            contact = self.resistor(node, behind, OPEN_OHMS if is_open else CONTACT_OHMS, f"{name} switch")
+            known = self.layout.places[text]
+            self.layout.places[text] = replace(known, contacts=(*known.contacts, contact))
             if is_open and switch.bypass is not None:
                 bypass = self.resistor(node, behind, switch.bypass.value, f"{name} bypass")
                 self.note_resistor(f"{name} bypass", bypass)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from psucheck.cli.own import user_parts
 from psucheck.engine.library import LibraryNotFound
 from psucheck.engine.pool import Pool
 from psucheck.supply.model import Description
@@ -23,7 +24,7 @@ def load(path: Path) -> tuple[Description, Pool]:
     try:
         pool = Pool()
     except LibraryNotFound:
-        read_description(path)
+        read_description(path, user_parts())
         raise
     with pool.closed_on_error():
-        return read_description(path), pool
+        return read_description(path, user_parts()), pool

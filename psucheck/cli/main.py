@@ -10,16 +10,21 @@ from cyclopts import App
 from psucheck import __version__
 from psucheck.cli.check import check
 from psucheck.cli.netlist import netlist
+from psucheck.cli.parts import parts
 from psucheck.cli.status import STOPPED, UNUSABLE
+from psucheck.cli.why import why
 
 app = App(
     name="psucheck",
     help="Check the power supply of a valve amplifier, from a short description of it.",
     version=__version__,
     result_action="return_value",
+    suppress_keyboard_interrupt=False,
 )
 app.command(check)
 app.command(netlist)
+app.command(why)
+app.command(parts)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -37,6 +42,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # The reader of our output has gone; what it wanted, it has.
         sys.stderr.close()
         return 0
+    except OSError as error:
+        print(f"psucheck: cannot write: {error.strerror}", file=sys.stderr)
+        return UNUSABLE
     except Exception as error:
         if type(error).__module__.startswith("cyclopts"):
             return UNUSABLE

@@ -12,6 +12,7 @@ from psucheck.circuit.network import Capacitor, Choke, Core, Element, Mains, Net
 from psucheck.circuit.spice import Deck, write_deck
 from psucheck.engine.jobs import Job, SteadyJob, TransientJob
 from psucheck.engine.periodic import States
+from psucheck.supply.fill_warm_up import VALVES
 
 PHASES = tuple(30.0 * k for k in range(12))
 """Phases of switch-on that are tried, all the way round: residual flux and half-wave circuits tell the half
@@ -46,9 +47,12 @@ COURSES: Mapping[State, Course] = {
 }
 _TRIED_PHASES: tuple[State, ...] = ("switch-on", "switch-on, valves cold", "hot restart")
 _FROM_EACH_OTHER: tuple[State, ...] = ("idle", "full output", "warm-up")
-"""Steady states that are found from their neighbour's solution. Those of the warm-up follow on the unloaded
-``cold`` in the order of time: what an unloaded neighbour's derivative mistakes is that it makes corrections
-too large, never that it passes a state that is none."""
+"""Steady states that are found from their neighbour's solution.
+
+Those of the warm-up follow one another in time, behind ``cold`` where the rectifiers conduct at once: the
+derivative of a neighbour that is less loaded, or conducts less, can make corrections too large only. The
+other way round it would pass a rail that is far too high.
+"""
 _GROUPS: tuple[tuple[State, ...], ...] = (
     ("idle", "full output", "switch-off", "hot restart", "sag"),
     ("standby open", "standby closes"),
@@ -101,8 +105,23 @@ def job(condition: Condition, networks: Mapping[Condition, Network], chain: Sequ
     place = chain.index(condition)
     before = chain[place - 1] if place else None
     carried = before is not None and condition.state in _FROM_EACH_OTHER
+    if before is not None and condition.state == "warm-up":
+        carried = _warms_from(networks[before], network)
     scale = condition.volts / before.volts if before is not None else 1.0
     return SteadyJob(deck, start_states(network), carried, scale)
+
+
+def _warms_from(before: Network, network: Network) -> bool:
+    """Whether a moment of the warm-up is found from the run before it.
+
+    That must have the same rails, and rectifiers that conduct no better; from ``cold`` all conduct in full.
+    """
+    conducted = {
+        key: before.layout.emission.get(key, 1.0) for key in network.layout.emission if key != VALVES
+    }
+    return all(0.0 < conducted[key] <= network.layout.emission[key] for key in conducted) or (
+        before.layout.emission == network.layout.emission
+    )
 
 
 def _transient(

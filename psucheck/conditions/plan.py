@@ -5,6 +5,7 @@ from __future__ import annotations
 from psucheck.circuit.condition import Condition, Level, State
 from psucheck.conditions.warm_up import moments
 from psucheck.supply.filled import FilledMains, FilledSupply
+from psucheck.supply.topology import standby_switches
 
 _STEADY: tuple[tuple[State, tuple[Level, ...]], ...] = (
     ("idle", ("nominal", "wall", "high", "low")),
@@ -39,7 +40,7 @@ def plan(filled: FilledSupply) -> list[Condition]:
     """The conditions to run, those that depend on one another behind it."""
     volts = level_volts(filled.mains)
     wanted = [(state, level) for state, levels in _STEADY for level in levels if level in volts]
-    if filled.supply.switches:
+    if standby_switches(filled.supply):
         wanted += [("standby open", level) for level in ("wall", "high") if level in volts]
         wanted.append(("standby closes", "high"))
     wanted += [(state, "high") for state in _TRANSIENT]

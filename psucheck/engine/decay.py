@@ -26,6 +26,7 @@ from psucheck.circuit.network import (
     Section,
     Thermistor,
     ValveDiode,
+    Zener,
 )
 
 _UNSEEN = Core | Thermistor
@@ -94,7 +95,8 @@ def _responses(
     network: Network, holders: list[Element]
 ) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]]]:
     """Each capacitor's current, and each node's volts, per unit of each state: rows over the states."""
-    blocking = Diode | ValveDiode | Core | Thermistor
+    # A zener is taken to block: above its volts it would let the rail before it run down sooner.
+    blocking = Diode | ValveDiode | Core | Thermistor | Zener
     elements = [element for element in network.elements if not isinstance(element, blocking)]
     nodes = sorted({n for element in elements for n in (element.plus, element.minus)} - {GROUND})
     index = {node: k for k, node in enumerate(nodes)}

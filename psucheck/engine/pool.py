@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import tempfile
+import threading
 from collections.abc import Iterator, Sequence
 from concurrent.futures import TimeoutError as FutureTimeout
 from contextlib import contextmanager
@@ -32,6 +33,19 @@ def _prepare_worker() -> None:
         del os.environ[name]
 
 
+@contextmanager
+def _deaf_to_interrupts() -> Iterator[None]:
+    """Ignore Ctrl-C meanwhile; processes started now inherit that. Only the main thread may say so."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
 def _warm_up() -> None:
     simulator()
 
@@ -46,9 +60,11 @@ class Pool:
         self._executor = get_reusable_executor(
             max_workers=self._workers, timeout=300, initializer=_prepare_worker
         )
-        # Workers load the simulator while the caller still reads the description.
-        for _ in range(self._workers):
-            self._executor.submit(_warm_up)
+        # Workers load the simulator while the caller still reads the description. Ctrl-C is the parent's to
+        # handle, so they are started deaf to it.
+        with _deaf_to_interrupts():
+            for _ in range(self._workers):
+                self._executor.submit(_warm_up)
 
     def __enter__(self) -> Pool:
         return self

@@ -17,7 +17,8 @@ CAPACITOR_MEAN, CAPACITOR_DRIFT = 0.01, 2e-5
 """Steady: mean capacitor current, as a share of its RMS; or, where next to nothing flows, the voltage that a
 cycle adds, as a share of the size of the voltage."""
 CHOKE_MEAN = 1e-4
-"""Steady: mean voltage over a choke's winding without its copper, as a share of the highest rail."""
+"""Steady: mean voltage over a choke's winding without its copper, as a share of the highest rail; over the core,
+of its volts at rated flux."""
 ENERGY = 0.03
 """Transient: energy in against heat, loads and change of stored energy, as a share of the largest of them."""
 
@@ -57,9 +58,10 @@ def check_steady(network: Network, trace: Trace, name: str) -> None:
     error = steady_balance(network, trace).error
     if error > POWER:
         raise SimulationError(f"{name}: watts in and watts dissipated differ by {error:.1%}")
-    rail = max(
-        (float(np.abs(trace.waveforms.node(n)).max()) for n in network.layout.nodes.values()), default=1.0
-    )
+    volts = [trace.waveforms.node(node) for node in network.layout.nodes.values()]
+    if network.layout.core is not None:
+        volts.append(trace.volts(network.layout.core))
+    rail = max((float(np.abs(samples).max()) for samples in volts), default=1.0)
     for element in network.states:
         if isinstance(element, Capacitor):
             amps = trace.amps(element.name)
@@ -68,8 +70,16 @@ def check_steady(network: Network, trace: Trace, name: str) -> None:
                 raise SimulationError(f"{name}: {element.says} gains charge from cycle to cycle")
         elif isinstance(element, Thermistor):
             continue
-        elif abs(trace.mean(trace.volts(element.name))) > CHOKE_MEAN * rail:
+        elif abs(trace.mean(trace.volts(element.name))) > CHOKE_MEAN * _size(element, rail, network.hertz):
             raise SimulationError(f"{name}: {element.says} gains flux from cycle to cycle")
+
+
+def _size(element: Element, rail: float, hertz: float) -> float:
+    """The volts that a mean voltage is held against: the rail's, for the core those of its rated flux."""
+    if isinstance(element, Core):
+        # A standby switch may leave no rail at all, and the core at the mains' full volts.
+        return max(rail, 2 * np.pi * hertz * element.rated_flux)
+    return rail
 
 
 def check_transient(network: Network, trace: Trace, name: str) -> None:

@@ -69,13 +69,19 @@ def _figures(outcome: Outcome, trace: Trace) -> m.Figures:
         },
         chokes={name: _choke(trace, last, *elements) for name, elements in layout.chokes.items()},
         windings={
-            name: _winding(trace, last, sections, layout.winding_ends[name])
+            name: replace(
+                _winding(trace, last, sections, layout.winding_ends[name]),
+                elevation=_elevation(outcome, last, name),
+            )
             for name, sections in layout.windings.items()
         },
         rectifiers={name: _rectifier(trace, last, r) for name, r in layout.rectifiers.items()},
         valves={name: _valves(last, valves) for name, valves in layout.valves.items()},
         places={
-            name: _place(trace, last, place, condition.transient, hertz)
+            name: replace(
+                _place(trace, last, place, condition.transient, hertz),
+                open_volts=_open_volts(trace, place) if condition.standby_open else None,
+            )
             for name, place in layout.places.items()
         },
         mains_supply=_mains(outcome, trace, last),
@@ -233,6 +239,17 @@ def _place_volts(trace: Trace, last: Trace, pair: tuple[str, str], dc: bool) -> 
     return (
         float(np.abs(trace.waveforms.between(*pair)).max()) if dc else last.rms(last.waveforms.between(*pair))
     )
+
+
+def _elevation(outcome: Outcome, last: Trace, winding: str) -> float | None:
+    """DC on which a heater winding stands, as it comes out of its divider or as given."""
+    stands = outcome.network.layout.elevations.get(winding)
+    return last.mean(last.waveforms.node(stands)) if isinstance(stands, str) else stands
+
+
+def _open_volts(trace: Trace, layout: PlaceLayout) -> float | None:
+    """Highest voltage over any contact at a place; None where no switch stands."""
+    return max((float(np.abs(trace.volts(contact)).max()) for contact in layout.contacts), default=None)
 
 
 def _core(outcome: Outcome, trace: Trace, last: Trace) -> m.CoreFigures | None:

@@ -24,6 +24,7 @@ __all__ = [
     "NodeFigures",
     "PlaceFigures",
     "RectifierFigures",
+    "RelayFigures",
     "ResistorFigures",
     "Sag",
     "State",
@@ -85,13 +86,15 @@ class WindingFigures:
     """A winding; tuples run over its sections (halves, for a centre-tapped one).
 
     ``volts`` is the RMS over the whole winding under load, ``section_volts`` over each section;
-    ``rms_current`` and ``peak_current`` [A] are those of each section.
+    ``rms_current`` and ``peak_current`` [A] are those of each section. ``elevation`` is the mean voltage to
+    chassis of a heater winding that the description raises; None for any other.
     """
 
     volts: float
     section_volts: tuple[float, ...]
     rms_current: tuple[float, ...]
     peak_current: tuple[float, ...]
+    elevation: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +140,8 @@ class PlaceFigures:
     ``volts`` is the highest the place would have to interrupt (RMS on the AC side, DC on a rail), ``dc`` says
     which.
 
+    ``open_volts``: of a switch that is open, the highest voltage over its contacts [V].
+
     Transients only: ``i2t`` [A^2 s] of the whole run, and ``window_rms``: (window [s], highest RMS over any
     window of that length [A]).
     """
@@ -147,6 +152,7 @@ class PlaceFigures:
     dc: bool
     i2t: float | None = None
     window_rms: tuple[tuple[float, float], ...] = ()
+    open_volts: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +205,22 @@ class CoreFigures:
     offset: float
     magnetising: float
     watts: float
+
+
+@dataclass(frozen=True, slots=True)
+class RelayFigures:
+    """A relay: the volts at which it pulls in, and the mains at which its node has them [V RMS].
+
+    ``pull_in_mains`` at idle, ``pull_in_mains_valves_out`` with the valves out; None if not found.
+    ``at_low_mains`` is the DC on its node at idle at low mains [V].
+    """
+
+    name: str
+    node: str
+    pull_in: float
+    pull_in_mains: float | None
+    pull_in_mains_valves_out: float | None
+    at_low_mains: float | None
 
 
 @dataclass(frozen=True)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from difflib import get_close_matches
 from typing import Generic, TypeVar
 
 from psucheck.parts.errors import BadPartsData, UnknownPart
 from psucheck.parts.sourced import Part
 
-P = TypeVar("P", bound=Part)
+P_co = TypeVar("P_co", bound=Part, covariant=True)
 _IDLE = re.compile(r"[\s_/-]+")
 
 
@@ -26,7 +26,19 @@ def _agreement(asked: str, held: str) -> int:
     return same_place + (Counter(asked) & Counter(held)).total()
 
 
-class Catalogue(Generic[P]):
+def nearest_names(name: str, spelt: Mapping[str, str], most: int = 3) -> list[str]:
+    """Of ``spelt`` (plain name -> as it is spelt) those nearest to ``name``, best first.
+
+    First those that it begins, then those that look like it.
+    """
+    asked = plain(name)
+    begun = [key for key in spelt if asked and key.startswith(asked)]
+    alike = get_close_matches(asked, spelt, n=3 * most, cutoff=0.5)
+    alike.sort(key=lambda key: _agreement(asked, key), reverse=True)
+    return [spelt[key] for key in dict.fromkeys([*begun, *alike])][:most]
+
+
+class Catalogue(Generic[P_co]):
     """Parts of one kind.
 
     Parameters
@@ -37,16 +49,21 @@ class Catalogue(Generic[P]):
         The parts.
     file : str
         Name of the data file they come from, for errors.
+    before : iterable of iterables of Part
+        The user's own parts, a file each: what stands in the first is found before what stands in the second,
+        and both before ``parts``. They are known to be sound.
 
     Raises
     ------
     BadPartsData
-        Two parts share a name or an alias.
+        Two of ``parts`` share a name or an alias.
     """
 
-    def __init__(self, kind: str, parts: Iterable[P], file: str) -> None:
+    def __init__(
+        self, kind: str, parts: Iterable[P_co], file: str, before: Iterable[Iterable[P_co]] = ()
+    ) -> None:
         self.kind = kind
-        self._by_name: dict[str, P] = {}
+        self._by_name: dict[str, P_co] = {}
         self._spelt: dict[str, str] = {}
         faults = []
         for part in parts:
@@ -57,8 +74,13 @@ class Catalogue(Generic[P]):
                 self._spelt[plain(name)] = name
         if faults:
             raise BadPartsData(file, faults)
+        for own in reversed([list(layer) for layer in before]):
+            for part in own:
+                for name in (part.name, *part.aliases):
+                    self._by_name[plain(name)] = part
+                    self._spelt[plain(name)] = name
 
-    def __iter__(self) -> Iterator[P]:
+    def __iter__(self) -> Iterator[P_co]:
         """The parts, each once, in the file's order."""
         return iter({id(part): part for part in self._by_name.values()}.values())
 
@@ -69,7 +91,7 @@ class Catalogue(Generic[P]):
         """Every name and alias as it is spelt."""
         return list(self._spelt.values())
 
-    def __getitem__(self, name: str) -> P:
+    def __getitem__(self, name: str) -> P_co:
         """The part of that name or alias.
 
         Raises
@@ -84,8 +106,4 @@ class Catalogue(Generic[P]):
 
     def nearest(self, name: str, most: int = 3) -> list[str]:
         """Names that come nearest to ``name``, best first: those it begins, then those that look like it."""
-        asked = plain(name)
-        begun = [key for key in self._spelt if asked and key.startswith(asked)]
-        alike = get_close_matches(asked, self._spelt, n=3 * most, cutoff=0.5)
-        alike.sort(key=lambda key: _agreement(asked, key), reverse=True)
-        return [self._spelt[key] for key in dict.fromkeys([*begun, *alike])][:most]
+        return nearest_names(name, self._spelt, most)

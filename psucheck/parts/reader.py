@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from importlib import resources
 from typing import Any, TypeVar
 
@@ -58,9 +58,8 @@ def build(tables: Mapping[str, Any], shape: type[M], file: str) -> M:
         An unknown key, a missing key, source or status, a source that is not listed or never used, a value of
         the wrong kind or out of range.
     """
-    rest = dict(tables)
-    sources = rest.pop("sources", {})
-    faults = _source_faults(sources, rest)
+    sources, rest = split(tables)
+    faults = [f"{'.'.join(path)}: {said}" for path, said in source_faults(sources, rest)]
     try:
         model = shape.model_validate(rest, context={"sources": sources})
     except ValidationError as error:
@@ -71,24 +70,34 @@ def build(tables: Mapping[str, Any], shape: type[M], file: str) -> M:
     return model
 
 
-def _source_faults(sources: Mapping[str, Any], rest: Mapping[str, Any]) -> list[str]:
-    """Sources without a title, and sources that nothing uses."""
+def split(tables: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+    """A file's sources by their keys, and the rest of it."""
+    rest = dict(tables)
+    sources = rest.pop("sources", {})
+    return (dict(sources) if isinstance(sources, Mapping) else {}), rest
+
+
+def source_faults(sources: Mapping[str, Any], rest: Mapping[str, Any]) -> list[tuple[tuple[str, str], str]]:
+    """Sources without a title, and sources that nothing uses: where, and what is said of it."""
     untitled = [key for key, title in sources.items() if not isinstance(title, str) or not title.strip()]
     used = set(_used_sources(rest))
-    return [f"sources.{key}: needs a title" for key in untitled] + [
-        f"sources.{key}: nothing uses it" for key in sources if key not in used
+    return [(("sources", key), "needs a title") for key in untitled] + [
+        (("sources", key), "nothing uses it") for key in sources if key not in used
     ]
 
 
-def _used_sources(node: Any) -> list[str]:
+def _used_sources(node: Any) -> Iterator[str]:
     """Every source key named anywhere below ``node``."""
     if isinstance(node, list):
-        return [key for item in node for key in _used_sources(item)]
-    if not isinstance(node, Mapping):
-        return []
-    named = node.get("source", [])
-    here = [named] if isinstance(named, str) else list(named)
-    return here + [key for item in node.values() for key in _used_sources(item)]
+        for item in node:
+            yield from _used_sources(item)
+    elif isinstance(node, Mapping):
+        named = node.get("source", [])
+        for key in named if isinstance(named, list) else [named]:
+            if isinstance(key, str):
+                yield key
+        for item in node.values():
+            yield from _used_sources(item)
 
 
 def _dotted(place: tuple[int | str, ...]) -> str:

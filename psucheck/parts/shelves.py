@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 
 from psucheck.parts import files
@@ -10,10 +11,11 @@ from psucheck.parts.catalogue import Catalogue
 from psucheck.parts.errors import UnknownPart
 from psucheck.parts.fuses import Fuses
 from psucheck.parts.mains import MainsSystem
+from psucheck.parts.own import OwnParts
 from psucheck.parts.reader import build, read_file
 from psucheck.parts.rectifiers import Diode, RectifierValve
 from psucheck.parts.resistors import ResistorFamily, ResistorLoading
-from psucheck.parts.sourced import Sourced
+from psucheck.parts.sourced import Part, Sourced
 from psucheck.parts.valves import HeaterInrush, LoadValve
 from psucheck.parts.wound import ChokePart, GuideRow, InrushLimiter, Saturation, TransformerClass, WoundFacts
 
@@ -23,29 +25,48 @@ class Library:
 
     Every access can raise BadPartsData if the data file behind it is broken; a look-up by name raises
     UnknownPart, with the nearest names, if there is no such part.
+
+    Parameters
+    ----------
+    own : sequence of OwnParts
+        The user's own files. A name is looked up in each in turn, and then in the data files.
     """
+
+    def __init__(self, own: Sequence[OwnParts] = ()) -> None:
+        self.own = tuple(own)
+
+    def file_of(self, part: Part) -> str | None:
+        """The user's file that a part comes from; None for one that ships with psucheck."""
+        for own in self.own:
+            if any(part is one for _, one in own.parts.all()):
+                return own.file
+        return None
 
     @cached_property
     def rectifier_valves(self) -> Catalogue[RectifierValve]:
         """Rectifier valves."""
-        return Catalogue("rectifier valve", self._rectifiers.valves.values(), "rectifiers.toml")
+        own = [one.parts.rectifiers.values() for one in self.own]
+        return Catalogue("rectifier valve", self._rectifiers.valves.values(), "rectifiers.toml", own)
 
     @cached_property
     def diodes(self) -> Catalogue[Diode]:
         """Silicon diodes."""
         held = build(read_file("diodes.toml"), files.DiodesFile, "diodes.toml")
-        return Catalogue("diode", held.diodes.values(), "diodes.toml")
+        own = [one.parts.diodes.values() for one in self.own]
+        return Catalogue("diode", held.diodes.values(), "diodes.toml", own)
 
     @cached_property
     def load_valves(self) -> Catalogue[LoadValve]:
         """Output and small valves."""
-        return Catalogue("valve", self._valves.valves.values(), "valves.toml")
+        own = [one.parts.valves.values() for one in self.own]
+        return Catalogue("valve", self._valves.valves.values(), "valves.toml", own)
 
     @cached_property
     def mains_systems(self) -> Catalogue[MainsSystem]:
         """Mains systems."""
         held = build(read_file("mains.toml"), files.MainsFile, "mains.toml")
-        return Catalogue("mains system", held.systems.values(), "mains.toml")
+        own = [one.parts.systems.values() for one in self.own]
+        return Catalogue("mains system", held.systems.values(), "mains.toml", own)
 
     @cached_property
     def capacitor_families(self) -> Catalogue[CapacitorFamily]:
@@ -70,13 +91,15 @@ class Library:
     @cached_property
     def chokes(self) -> Catalogue[ChokePart]:
         """Chokes."""
-        return Catalogue("choke", self._chokes.chokes.values(), "chokes.toml")
+        own = [one.parts.chokes.values() for one in self.own]
+        return Catalogue("choke", self._chokes.chokes.values(), "chokes.toml", own)
 
     @cached_property
     def ntcs(self) -> Catalogue[InrushLimiter]:
         """Inrush limiters."""
         held = build(read_file("ntcs.toml"), files.LimitersFile, "ntcs.toml")
-        return Catalogue("inrush limiter", held.ntcs.values(), "ntcs.toml")
+        own = [one.parts.ntcs.values() for one in self.own]
+        return Catalogue("inrush limiter", held.ntcs.values(), "ntcs.toml", own)
 
     @cached_property
     def fuses(self) -> Fuses:

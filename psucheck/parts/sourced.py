@@ -28,7 +28,8 @@ _MEANING: dict[Status, str] = {
     "derived": "derived",
     "practice": "common practice, no source",
 }
-_ABOUT = frozenset({"source", "status", "confidence", "note", "also"})
+ABOUT = ("source", "status", "confidence", "note", "also")
+"""Keys of a value that are not its quantities."""
 
 Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 Positive = Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0)]
@@ -89,17 +90,17 @@ def _full_source(key: Any, sources: Mapping[str, str]) -> Any:
     """
     keys = key if isinstance(key, list) else [key]
     for one in keys:
-        if one not in sources:
+        if not isinstance(one, str) or one not in sources:
             raise ValueError(f"source {one!r} is not in [sources]")
-    return "; ".join(sources[one] for one in keys)
+    return "; ".join(str(sources[one]) for one in keys)
 
 
 def _expand(raw: Any, unit: str | None, sources: Mapping[str, str]) -> Any:
     """Turn a data file's table into the fields of ``Sourced``."""
     if not isinstance(raw, Mapping):
         raise ValueError("a value is a table with its quantity, source and status")
-    quantities = {key: item for key, item in raw.items() if key not in _ABOUT}
-    about = {key: item for key, item in raw.items() if key in _ABOUT}
+    quantities = {key: item for key, item in raw.items() if key not in ABOUT}
+    about = {key: item for key, item in raw.items() if key in ABOUT}
     if unit is None:
         value: Any = quantities
     elif set(quantities) == {unit}:
@@ -108,7 +109,7 @@ def _expand(raw: Any, unit: str | None, sources: Mapping[str, str]) -> Any:
         raise ValueError(f"expected the key {unit!r} and no other quantity, found {sorted(quantities)}")
     if "source" in about:
         about["source"] = _full_source(about["source"], sources)
-    if "also" in about:
+    if isinstance(about.get("also"), list):
         about["also"] = [_expand(other, unit, sources) for other in about["also"]]
     return {"value": value, **about}
 

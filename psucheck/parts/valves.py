@@ -135,6 +135,7 @@ class LoadValve(Part):
     screen_watts: Watts | None = None
     screen_watts_full_signal: Watts | None = None
     cathode_current: Amps | None = None
+    heater_cathode_voltage: Volts | None = None
     rating_basis: Annotated[Sourced[RatingBasis], entry("value")] | None = None
     law_points: tuple[Annotated[Sourced[OperatingPoint], entry()], ...] = ()
     """The two points through which the cathode-current law is laid, or none where two are not known."""

@@ -14,8 +14,9 @@ from importlib import resources
 from typing import Any
 
 from psucheck.checks.finding import Finding
-from psucheck.figures.model import Figures, RectifierFigures, WindingFigures
-from psucheck.report.view import Report
+from psucheck.figures.model import Figures, RectifierFigures, RelayFigures, WindingFigures
+from psucheck.report import faults
+from psucheck.report.view import Report, relay_verdict
 from psucheck.supply.assumptions import Assumption
 from psucheck.supply.model import Supply
 
@@ -72,12 +73,22 @@ def _content(report: Report) -> Json:
         "assumptions": _clean([asdict(a) for a in report.assumptions], "assumptions", _FIGURE_DIGITS),
         "remarks": list(report.remarks),
     }
+    if report.own_parts:
+        content["own_parts"] = list(report.own_parts)
+    content |= _clean(faults.as_json(report), "faults", _FIGURE_DIGITS)
     if report.taps:
         content["taps"] = _clean([asdict(tap) for tap in report.taps], "taps", _FIGURE_DIGITS)
+    if report.relays:
+        content["relays"] = _clean([_relay(report, one) for one in report.relays], "relays", _FIGURE_DIGITS)
     for name, other in (("found", report.found), ("reset", report.reset)):
         if other is not None:
             content[name] = _content(other)
     return content
+
+
+def _relay(report: Report, relay: RelayFigures) -> Json:
+    """A relay with what its rule says of it."""
+    return {**asdict(relay), "verdict": relay_verdict(report, relay)}
 
 
 def _supply(supply: Supply, assumptions: Iterable[Assumption]) -> Json:
@@ -124,6 +135,7 @@ def _winding(winding: WindingFigures) -> Json:
         "rms_current": max(winding.rms_current),
         "peak_current": max(winding.peak_current),
         "volts": winding.volts,
+        "elevation": winding.elevation,
         "sections": {
             "rms_current": winding.rms_current,
             "peak_current": winding.peak_current,

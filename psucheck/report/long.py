@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from psucheck.checks.finding import Finding
-from psucheck.report import tables, words
+from psucheck.report import faults, tables, words
 from psucheck.report.view import VERDICTS, Report
 from psucheck.report.words import plain
 from psucheck.supply.assumptions import Assumption
@@ -31,6 +31,7 @@ def _sections(report: Report, sources: list[str]) -> Iterator[tuple[str, Rendera
     reasons = list(_reasons(report))
     if reasons:
         yield "Why, and what to do", Group(*reasons)
+    yield from faults.sections(report)
     yield from tables.sections(report)
     if report.assumptions:
         yield "Taken, since the description does not say", _assumptions(report.assumptions, sources)

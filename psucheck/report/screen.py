@@ -42,6 +42,9 @@ class _Blocks:
 def _blocks(report: Report, hint: bool) -> Iterator[RenderableType]:
     title = Text(plain(report.title), style="bold")
     yield Group(title, _verdict(report, hint), *_judged(report))
+    of_found = report.found.own_parts if report.found is not None else ()
+    if own := list(dict.fromkeys((*report.own_parts, *of_found))):
+        yield Text(plain(f"Own parts: {'; '.join(own)}."))
     if report.remarks:
         yield Group(Text("The description contradicts itself:", style="bold"), *map(_item, report.remarks))
     if report.found is not None:

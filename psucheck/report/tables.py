@@ -23,7 +23,7 @@ from psucheck.figures.model import (
     WindingFigures,
 )
 from psucheck.report import words
-from psucheck.report.view import Report
+from psucheck.report.view import Report, relay_verdict
 
 Cells = tuple[str, ...]
 Kind = tuple[str, Cells, Callable[[Figures], Mapping[str, Any]], Callable[[Any], Cells]]
@@ -38,7 +38,7 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
     runs = [f for f in report.figures.values() if not f.state.startswith(("switch-off", "warm-up"))]
     kinds: tuple[Kind, ...] = (
         ("Volts", ("DC", "lowest", "highest", "ripple p-p", "RMS"), lambda f: f.nodes, _node),
-        ("Windings", ("volts", "A RMS", "A peak"), lambda f: f.windings, _winding),
+        ("Windings", ("volts", "A RMS", "A peak", "stands on"), lambda f: f.windings, _winding),
         (
             "Rectifiers",
             ("DC", "arm RMS", "arm peak", "reverse", "source"),
@@ -54,7 +54,7 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
             lambda f: f.valves,
             _valve,
         ),
-        ("Fuses and switches", ("RMS", "peak", "volts", "I²t"), lambda f: f.places, _place),
+        ("Fuses and switches", ("RMS", "peak", "volts", "I²t", "open"), lambda f: f.places, _place),
     )
     for kind in kinds:
         table = _by_part(runs, kind)
@@ -82,6 +82,8 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
     cores = _cores(runs)
     if cores.row_count:
         yield "The core", cores
+    if report.relays:
+        yield "Relays", _relays(report)
     remarks = [Text(words.plain(f"{f.name}: {said}")) for f in report.figures.values() for said in f.remarks]
     if remarks:
         yield "Of the conditions", Group(*remarks)
@@ -121,6 +123,7 @@ def _winding(winding: WindingFigures) -> Cells:
         words.amount(winding.volts, "V"),
         _each(winding.rms_current, "A"),
         _each(winding.peak_current, "A"),
+        words.amount(winding.elevation, "V"),
     )
 
 
@@ -174,6 +177,7 @@ def _place(place: PlaceFigures) -> Cells:
         words.amount(place.peak_current, "A"),
         f"{words.amount(place.volts, 'V')} {'DC' if place.dc else 'AC'}",
         words.amount(place.i2t, "A^2 s"),
+        words.amount(place.open_volts, "V"),
     )
 
 
@@ -223,6 +227,22 @@ def _cores(runs: list[Figures]) -> Table:
                 words.amount(figures.core.magnetising, "A"),
                 words.amount(figures.core.watts, "W"),
             )
+    return table
+
+
+def _relays(report: Report) -> Table:
+    """At which mains each relay pulls in; the volts on it at the lowest mains."""
+    table = words.ruled("Relay", "needs", "pulls in at", "valves out", "at low mains", "verdict")
+    for relay in report.relays:
+        words.row(
+            table,
+            relay.name,
+            words.amount(relay.pull_in, "V"),
+            words.amount(relay.pull_in_mains, "V"),
+            words.amount(relay.pull_in_mains_valves_out, "V"),
+            words.amount(relay.at_low_mains, "V"),
+            words.verdict_text(relay_verdict(report, relay)),
+        )
     return table
 
 

@@ -6,8 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import get_args
 
+from psucheck.checks import relay_pull_in
+from psucheck.checks.fault_table import FaultLine
 from psucheck.checks.finding import Finding, Verdict
-from psucheck.figures.model import Figures, Level, State
+from psucheck.checks.fuse_values import FuseChoice
+from psucheck.figures.model import Figures, Level, RelayFigures, State
 from psucheck.supply.assumptions import Assumption
 from psucheck.supply.model import Supply
 
@@ -49,6 +52,12 @@ class Report:
         bias untouched.
     taps
         A transformer's primary taps compared, at the wall voltage.
+    relays
+        The mains at which each relay pulls in.
+    own_parts
+        Which parts of the user's own stand in it, and from which file, a phrase each.
+    faults, fuse_values
+        What each fault comes to that a fuse is there for, and which values each fuse may have.
     """
 
     supply: Supply
@@ -61,6 +70,10 @@ class Report:
     found: Report | None = None
     reset: Report | None = None
     taps: tuple[Tap, ...] = ()
+    relays: tuple[RelayFigures, ...] = ()
+    own_parts: tuple[str, ...] = ()
+    faults: tuple[FaultLine, ...] = ()
+    fuse_values: tuple[FuseChoice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +83,12 @@ class Extreme:
     node: str
     volts: float
     condition: str
+
+
+def relay_verdict(report: Report, relay: RelayFigures) -> Verdict:
+    """What the rule on relays says of one."""
+    said = [f.verdict for f in report.findings if (f.rule, f.subject) == (relay_pull_in.ID, relay.name)]
+    return said[0] if said else "not checked"
 
 
 def counts(findings: Iterable[Finding]) -> dict[Verdict, int]:

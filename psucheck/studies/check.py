@@ -7,6 +7,8 @@ from dataclasses import replace
 from psucheck.checks import bias_range
 from psucheck.checks.case import Case
 from psucheck.checks.cautions import cautions
+from psucheck.checks.fault_table import fault_lines
+from psucheck.checks.fuse_values import fuse_values
 from psucheck.checks.judging import severity
 from psucheck.checks.limits import Limits, default_limits
 from psucheck.checks.registry import judge_all
@@ -19,12 +21,15 @@ from psucheck.figures.model import Figures
 from psucheck.figures.warm_up import with_peak
 from psucheck.quantity import read
 from psucheck.report.view import Report, Tap
+from psucheck.studies.faults import faults
+from psucheck.studies.relays import relays
 from psucheck.studies.sure import how_sure
 from psucheck.supply.consistency import contradictions
 from psucheck.supply.fill import fill
 from psucheck.supply.fill_transformer import on_tap
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.model import Description
+from psucheck.supply.own_parts import own_parts_used
 from psucheck.supply.topology import is_negative
 
 _COMPARED: tuple[State, ...] = ("idle", "full output", "cold", "valves out", "standby open")
@@ -51,13 +56,14 @@ def check(description: Description, pool: Pool, limits: Limits | None = None) ->
     if description.proposed is None:
         conditions = plan(found)
         taps = _taps(found, readings, pool)
-        report = _report(found, readings, conditions, pool, limits, remarks, taps)
+        report = _report(found, readings, conditions, pool, limits, remarks, taps, with_faults=True)
         return how_sure(report, description, conditions, pool, limits)
     proposed = fill(description.proposed, loads_of=found)
     before = [c for c in plan(found) if c.state in _COMPARED]
     quiet = replace(found, supply=found.supply.model_copy(update={"accepted": {}}))
     conditions = plan(proposed)
-    report = _report(proposed, readings, conditions, pool, limits, remarks, _taps(proposed, readings, pool))
+    taps = _taps(proposed, readings, pool)
+    report = _report(proposed, readings, conditions, pool, limits, remarks, taps, with_faults=True)
     report = how_sure(report, description, conditions, pool, limits)
     found_report = _report(quiet, readings, before, pool, limits)
     return _with_reset(replace(report, found=found_report), _reset(proposed, readings, pool, limits))
@@ -80,10 +86,13 @@ def _report(
     limits: Limits,
     remarks: tuple[str, ...] = (),
     taps: tuple[Tap, ...] = (),
+    *,
+    with_faults: bool = False,
 ) -> Report:
     outcomes = run_conditions(filled, conditions, readings, pool)
     figures = with_peak({outcome.condition.name: measure(outcome) for outcome in outcomes})
-    case = Case(filled.supply, figures, filled.assumptions)
+    courses = faults(filled, outcomes, pool, limits) if with_faults else None
+    case = Case(filled.supply, figures, filled.assumptions, courses)
     return Report(
         supply=filled.supply,
         title=filled.supply.title,
@@ -93,6 +102,10 @@ def _report(
         assumptions=filled.assumptions,
         remarks=remarks,
         taps=taps,
+        relays=relays(filled, readings, figures, pool),
+        own_parts=own_parts_used(filled.supply),
+        faults=fault_lines(case, limits),
+        fuse_values=fuse_values(case, limits),
     )
 
 

@@ -13,13 +13,15 @@ from psucheck.engine.jobs import COARSE_STEPS
 from psucheck.engine.pool import Pool
 from psucheck.supply.fill import fill
 from psucheck.supply.model import Description
+from psucheck.supply.own_parts import own_parts_used
 
 
 class UnknownCondition(ValueError):
     """No condition of that name is run for this supply."""
 
     def __init__(self, name: str, known: list[str]) -> None:
-        near = difflib.get_close_matches(name, known, n=1)
+        states = dict.fromkeys(condition.split(", ")[0] for condition in known)
+        near = difflib.get_close_matches(name, [*states, *known], n=1)
         hint = f'; the nearest is "{near[0]}"' if near else ""
         super().__init__(f'no condition "{name}"{hint}. There are: {"; ".join(known)}')
 
@@ -46,7 +48,11 @@ def netlist(description: Description, name: str, pool: Pool) -> str:
     run = outcome.run
     seconds = float(run.waveforms.time[-1])
     step = seconds / (2 * COARSE_STEPS) if not condition.transient else outcome.max_step
-    return export(filled.supply.title, condition.name, outcome.network, run.deck, run.states, seconds, step)
+    own = dict.fromkeys((*own_parts_used(filled.supply), *own_parts_used(found.supply)))
+    notes = [f"own part: {said}" for said in own]
+    return export(
+        filled.supply.title, condition.name, outcome.network, run.deck, run.states, seconds, step, notes
+    )
 
 
 def _pick(name: str, conditions: list[Condition]) -> Condition:

@@ -177,8 +177,9 @@ def _turned(
     """Findings that are over in one place of a guess's range and ok in another: what turns them."""
     before = {_key(finding): finding for finding in report.findings}
     turned: dict[tuple[str, str], tuple[Supposed, Verdict]] = {}
+    courses = tuple(line.course for line in report.faults) if report.faults else None
     for one, figures in zip(supposed, moved, strict=True):
-        case = Case(report.supply, {**report.figures, **figures}, report.assumptions)
+        case = Case(report.supply, {**report.figures, **figures}, report.assumptions, courses)
         for finding in judge_all(case, limits):
             known = before.get(_key(finding))
             if known is not None and _turns(known, finding.verdict):

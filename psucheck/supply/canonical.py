@@ -133,7 +133,7 @@ class _Walk:
                 return spelled.lower() if spelled.isprintable() else None
             return (
                 self.names.place(spelled)
-                if path[-1:] and path[-1] in ("fuses", "limiters", "series")
+                if path[-1:] and path[-1] in ("fuses", "limiters", "series", "elevation")
                 else spelled
             )
         meant = spelled if spelled in shape.keys else synonyms.key(shape.table, spelled)

@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from psucheck.parts import UnknownPart, library
+from psucheck.parts import UnknownPart, in_force, library
 from psucheck.parts.valves import LoadValve
 from psucheck.quantity import show
 from psucheck.supply import topology
@@ -52,9 +52,10 @@ def contradictions(description: Description) -> list[Remark]:
     Of the supply as proposed only what its own parts say is looked at, since the readings in it belong to the
     supply as found.
     """
-    remarks = [*_parts(description.found), *_readings(description.found)]
-    if description.proposed is not None:
-        remarks += _parts(description.proposed)
+    with in_force(description.found.library):
+        remarks = [*_parts(description.found), *_readings(description.found)]
+        if description.proposed is not None:
+            remarks += _parts(description.proposed)
     return list(dict.fromkeys(remarks))
 
 

@@ -33,7 +33,11 @@ _OF_ENTRY: dict[str, dict[str, Any]] = {
     "switches": {"place": "mains"},
     "limiters": {"cold": 1.0, "hot": 1.0, "current": 1.0},
     "series": {"value": 1.0},
+    "elevation": {"volts": 1.0},
 }
+
+_ANOTHER = {"zener", "node", "divider"}
+"""Keys of tables that need something else than what stands in: a zener in series, a divider."""
 
 
 @dataclass(slots=True)
@@ -137,6 +141,6 @@ def _with_stand_ins(tree: dict[str, Any], absent: set[Path]) -> dict[str, Any]:
             made.setdefault(str(path[0]), {})[path[1]] = _OF_ENTRY[str(path[0])]
     for section, needed in _OF_ENTRY.items():
         for name, held in made.get(section, {}).items():
-            if isinstance(held, dict) and "zener" not in held:
+            if isinstance(held, dict) and not held.keys() & _ANOTHER:
                 made[section][name] = {**needed, **held}
     return made

@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Literal
 
-from psucheck.parts import library
+from psucheck.parts import in_force, library
 from psucheck.parts.mains import MainsSystem
 from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption, Notes, take
 from psucheck.supply.fill_core import fill_core
 from psucheck.supply.fill_currents import fill_currents
 from psucheck.supply.fill_filter import fill_capacitor, fill_choke
+from psucheck.supply.fill_fixed import fill_relays, fixed_loads
 from psucheck.supply.fill_limiter import fill_limiter
 from psucheck.supply.fill_loads import fill_heaters, fill_output
 from psucheck.supply.fill_rectifiers import fill_device
@@ -48,17 +49,27 @@ def fill(
     supposed
         Values to take in place of guesses, by the assumption's key.
     """
-    notes = Notes(supposed)
+    with in_force(supply.library):
+        return _filled(supply, loads_of, Notes(supposed))
+
+
+def _filled(supply: Supply, loads_of: FilledSupply | None, notes: Notes) -> FilledSupply:
     mains = _fill_mains(supply, notes)
     heaters = fill_heaters(supply, notes)
+    relays = fill_relays(supply, notes)
     if loads_of is None:
         outputs = {
             name: fill_output(name, load, supply, notes) for name, load in supply.loads.items() if load.valves
         }
         currents = fill_currents(supply, outputs, notes)
     else:
-        outputs, currents = _carried(supply, loads_of), dict(loads_of.currents)
-        notes += [note for note in loads_of.assumptions if note.key.startswith(("loads.", "filter."))]
+        outputs = _carried(supply, loads_of)
+        # What follows from readings carries over; what is a resistance is a part, and may be another one.
+        currents = {name: load for name, load in loads_of.currents.items() if load.ohms is None}
+        currents |= fixed_loads(supply, notes)
+        known = {note.key for note in notes}
+        carried = [note for note in loads_of.assumptions if note.key.startswith(("loads.", "filter."))]
+        notes += [note for note in carried if note.key not in known]
     dc_amps = _dc_per_winding(supply, outputs, currents)
     amps = expected_amps(supply, heaters, dc_amps)
     primary_ohms, copper = fill_copper(supply, amps, notes)
@@ -92,6 +103,7 @@ def fill(
             place: fill_limiter(f"limiters.{place}", limiter, notes)
             for place, limiter in supply.limiters.items()
         },
+        relays=relays,
         zeners={
             place: fill_zener(f"series.{place}", standing, notes)
             for place, standing in supply.series.items()
@@ -154,13 +166,21 @@ def _dc_per_winding(
 ) -> dict[str, float]:
     """DC that the rectifiers on each winding deliver at idle [A], for guesses of copper only."""
     drawn: dict[str, float] = {}
-    draws = [(load.node, load.amps) for load in currents.values()]
+    draws = [(load.node, _about_amps(supply, load)) for load in currents.values()]
     for output in outputs.values():
         draws.append((output.anodes, output.anode_amps + output.screen_amps))
     for node, amps in draws:
         winding = supply.rectifiers[rectifier_of(supply, node)].winding
         drawn[winding] = drawn.get(winding, 0.0) + amps
     return drawn
+
+
+def _about_amps(supply: Supply, load: CurrentLoad) -> float:
+    """What a load draws [A]; a resistance at the crest of its winding."""
+    if load.ohms is None:
+        return load.amps
+    winding = supply.windings[supply.rectifiers[rectifier_of(supply, load.node)].winding]
+    return math.sqrt(2) * max(winding.volts) / max(load.ohms, 1.0)
 
 
 def _fill_nodes(

@@ -9,25 +9,22 @@ from numpy.typing import NDArray
 
 from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption, take
-from psucheck.supply.fill_loads import load_valve
+from psucheck.supply.fill_fixed import fixed_loads
 from psucheck.supply.filled import CurrentLoad, OutputLoad
 from psucheck.supply.model import Supply
-from psucheck.supply.topology import is_negative, parents
+from psucheck.supply.topology import is_low_voltage, is_negative, parents
+from psucheck.supply.valve_types import load_valve
 
 
 def fill_currents(
     supply: Supply, outputs: Mapping[str, OutputLoad], notes: list[Assumption]
 ) -> dict[str, CurrentLoad]:
     """Loads that are no output valves: as given, else from ``was`` on both sides of a dropper."""
-    loads = {}
+    loads = fixed_loads(supply, notes)
     for name, load in supply.loads.items():
-        if load.node is None:
-            continue
-        was = supply.filter[load.node].was
-        if load.current is not None:
+        if load.node is not None and load.current is not None:
+            was = supply.filter[load.node].was
             loads[name] = CurrentLoad(load.node, load.current, was, load.constant)
-        elif load.resistance is not None:
-            loads[name] = CurrentLoad(load.node, ohms=load.resistance)
     derived = _from_readings(supply, outputs, loads)
     for node, amps in derived.items():
         notes.append(
@@ -38,7 +35,7 @@ def fill_currents(
         )  # fmt: skip
         if amps > 0:
             loads[f"at {node}"] = CurrentLoad(node, amps, supply.filter[node].was)
-    if not loads:
+    if all(is_low_voltage(supply, load.node) for load in loads.values()):
         loads.update(_from_line_up(supply, outputs, notes))
     return loads
 
@@ -53,7 +50,7 @@ def _from_line_up(
         if part is not None and part.use == "small":
             each = part.usual_current.value if part.usual_current else guesses.PREAMP_AMPS_PER_SECTION.value
             amps += entry.count * part.sections * each
-    nodes = [node for node in supply.filter if not is_negative(supply, node)]
+    nodes = [n for n in supply.filter if not (is_negative(supply, n) or is_low_voltage(supply, n))]
     if not amps or not nodes:
         return {}
     why = "the usual current of the line-up's small valves"
@@ -76,20 +73,26 @@ def _from_readings(
         for node, source in parents(supply).items()
         if source.kind == "node" and not is_negative(supply, node)
     }
-    fed = {n: p for n, p in fed.items() if supply.filter[_root(n, fed)].was is not None}
     loaded = {load.node for load in given.values()}
-    unknown_volts = [n for n in fed if supply.filter[n].was is None]
+    roots = dict.fromkeys(_root(node, fed) for node in fed)
+    unknown_volts = [n for n in (*roots, *fed) if supply.filter[n].was is None]
     unknown_amps = [n for n in fed if supply.filter[n].was is not None and n not in loaded]
     if not unknown_amps:
         return {}
     column = {("V", n): k for k, n in enumerate(unknown_volts)}
     column |= {("I", n): len(unknown_volts) + k for k, n in enumerate(unknown_amps)}
     matrix, right = _equations(supply, fed, column, _known_amps(supply, outputs, given))
-    solution, _, rank, _ = np.linalg.lstsq(matrix, right, rcond=None)
-    if rank < len(column):
-        # A node behind no resistance tells nothing of its current; leave all to the line-up.
-        return {}
-    return {node: float(solution[column["I", node]]) for node in unknown_amps}
+    solution = np.linalg.lstsq(matrix, right, rcond=None)[0]
+    settled = _settled(matrix)
+    return {node: float(solution[column["I", node]]) for node in unknown_amps if settled[column["I", node]]}
+
+
+def _settled(matrix: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which unknowns the equations settle: those that no vector of the null space touches."""
+    _, sizes, rows = np.linalg.svd(matrix)
+    rank = int((sizes > 1e-9 * sizes.max(initial=0.0)).sum())
+    touched: NDArray[np.bool_] = np.abs(rows[rank:]).max(axis=0, initial=0.0) >= 1e-9
+    return ~touched
 
 
 def _known_amps(

@@ -2,27 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Literal
 
-from psucheck.parts import UnknownPart, library
 from psucheck.parts.valves import LoadValve, PushPullRow
 from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption, take
 from psucheck.supply.fill_rectifiers import heater_of, is_valve
 from psucheck.supply.filled import HeaterLoad, OutputLoad
-from psucheck.supply.model import Idle, Load, Supply
-from psucheck.supply.topology import rectifier_of, root_of
+from psucheck.supply.model import Idle, Load, Supply, ValveCount
+from psucheck.supply.topology import LOW_VOLTAGE, rectifier_of, root_of
+from psucheck.supply.valve_types import load_valve
 
+HEATER_VOLTS = (2.5, 4.0, 5.0, 6.3, 12.6, 25.0)
+"""Heater voltages in use for amplifier valves and their rectifiers [V]; 12.6 V is two halves in series."""
 _SHEET = "push-pull operating table of the type (see the part library)"
 UNKNOWN_MU_NOTE = "its current is taken to follow the screen voltage alone, the law of the type is not known"
-
-
-def load_valve(name: str) -> LoadValve | None:
-    """A valve of the library, or None for a type that it lacks."""
-    try:
-        return library().load_valve(name)
-    except UnknownPart:
-        return None
 
 
 def fill_heaters(supply: Supply, notes: list[Assumption]) -> tuple[HeaterLoad, ...]:
@@ -39,7 +34,7 @@ def fill_heaters(supply: Supply, notes: list[Assumption]) -> tuple[HeaterLoad, .
                     )
                 )
     winding = heater_winding(supply)
-    line_up = supply.valves or tuple(v for load in supply.loads.values() for v in load.valves or ())
+    line_up = ac_line_up(supply)
     if winding is None or not line_up:
         return tuple(loads)
     amps, volts = 0.0, 6.3
@@ -56,6 +51,28 @@ def fill_heaters(supply: Supply, notes: list[Assumption]) -> tuple[HeaterLoad, .
     return tuple(loads)
 
 
+def ac_line_up(supply: Supply) -> tuple[ValveCount, ...]:
+    """The valves that are heated with AC: those of the line-up, less those on DC nodes."""
+    on_dc = Counter[str]()
+    for load in supply.loads.values():
+        for entry in load.heaters or ():
+            on_dc[_type_name(entry.type)] += entry.count
+    line_up = supply.valves or tuple(v for load in supply.loads.values() for v in load.valves or ())
+    left = []
+    for entry in line_up:
+        taken = min(on_dc[_type_name(entry.type)], entry.count)
+        on_dc[_type_name(entry.type)] -= taken
+        if entry.count > taken:
+            left.append(ValveCount(count=entry.count - taken, type=entry.type))
+    return tuple(left)
+
+
+def _type_name(spelled: str) -> str:
+    """A type by the library's own name, so that 12AX7 and ECC83 are one."""
+    valve = load_valve(spelled)
+    return valve.name if valve is not None else spelled
+
+
 def _pulled_amps(supply: Supply) -> float:
     """Heater amps of the valves that are missing."""
     amps = 0.0
@@ -69,13 +86,19 @@ def _pulled_amps(supply: Supply) -> float:
 def heater_winding(supply: Supply) -> str | None:
     """The winding that heats the line-up: a low-voltage one that no rectifier stands on.
 
-    One that a rectifier valve alone is heated from is left out unless it is the only one.
+    One whose volts are those of the valves' heaters goes before one whose volts are not, and after that one
+    that no rectifier valve is heated from before one that is.
     """
     standing = {rectifier.winding for rectifier in supply.rectifiers.values()}
     taken = {rectifier.heater for rectifier in supply.rectifiers.values()}
-    low = [n for n, w in supply.windings.items() if sum(w.volts) < 30 and n not in standing]
-    free = [name for name in low if name not in taken]
-    return next(iter(free or low), None)
+    low = [n for n, w in supply.windings.items() if sum(w.volts) < LOW_VOLTAGE and n not in standing]
+    wanted = {valve.heater.value.volts for e in ac_line_up(supply) if (valve := load_valve(e.type)) is not None}
+
+    def unfit(name: str) -> tuple[bool, bool]:
+        volts = sum(supply.windings[name].volts)
+        return min(HEATER_VOLTS, key=lambda nominal: abs(volts - nominal)) not in wanted, name in taken
+
+    return min(low, key=unfit, default=None)
 
 
 def fill_output(name: str, load: Load, supply: Supply, notes: list[Assumption]) -> OutputLoad:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -49,12 +50,28 @@ def fill_copper(
     if primary.resistance is not None:
         return primary.resistance, windings
     power = rated_power(supply, amps)
-    share = (
-        supply.transformer.regulation / 2 if supply.transformer.regulation else guesses.PRIMARY_SHARE.value
-    )
+    regulation = supply.transformer.regulation
+    share = guesses.PRIMARY_SHARE.value if regulation is None else primary_share(regulation)
     ohms = share * primary.voltage**2 / power
     why = f"{share:.1%} of the volts at {power:.0f} VA"
     return take(notes, guesses.PRIMARY_SHARE.assume("transformer.primary.resistance", why, ohms)), windings
+
+
+def secondary_share(regulation: float) -> float:
+    """Share of its loaded volts that a winding's copper drops.
+
+    Off load over loaded volts is 1 + r = (1 + s)/(1 - p), s the secondary's drop and p the primary's as shares
+    of their volts; both halves are taken to count alike: 1 + s = 1/(1 - p) = sqrt(1 + r).
+    """
+    return math.sqrt(1 + regulation) - 1
+
+
+def primary_share(regulation: float) -> float:
+    """Primary resistance over V^2/P that drops the other half of ``regulation`` (see secondary_share).
+
+    The primary carries (1 + r) P/V, since the turns make up for the drop.
+    """
+    return (1 - 1 / math.sqrt(1 + regulation)) / (1 + regulation)
 
 
 def _guess_copper(
@@ -62,7 +79,7 @@ def _guess_copper(
 ) -> tuple[float, ...]:
     low_voltage = max(winding.volts) < 30
     guess = guesses.HEATER_WINDING_SHARE if low_voltage else guesses.WINDING_SHARE
-    share = regulation / 2 if regulation else guess.value
+    share = guess.value if regulation is None else secondary_share(regulation)
     ohms = tuple(share * volts / max(amps, 1e-3) for volts in winding.volts)
     why = f"{share:.1%} of its volts at {amps:.3g} A"
     first = take(notes, guess.assume(f"windings.{name}.resistance", why, ohms[0]))

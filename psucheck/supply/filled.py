@@ -131,7 +131,7 @@ class CurrentLoad:
     """A load that is no output valve.
 
     ``amps`` drawn at ``at_volts`` (None: at whatever the node reads when everything draws what was read),
-    following its rail unless ``constant``; or a resistance ``ohms``.
+    following its rail unless ``constant``; or a resistance ``ohms``; heaters are one, absent with the valves.
     """
 
     node: str
@@ -139,6 +139,16 @@ class CurrentLoad:
     at_volts: float | None = None
     constant: bool = False
     ohms: float | None = None
+    heats: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class FilledRelay:
+    """A relay on a node: the volts at which it pulls in, and down to which it holds (None: not known)."""
+
+    node: str
+    pull_in: float
+    holds: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,6 +252,7 @@ class FilledSupply:
     place_ohms: Mapping[str, float]
     """Resistance of the fuses at each place."""
     limiters: Mapping[str, FilledLimiter]
+    relays: Mapping[str, FilledRelay]
     zeners: Mapping[str, FilledZener]
     warm_ups: Mapping[str, FilledWarmUp]
     """Warm-up of ``"rectifiers.NAME"``, valves only, and of ``"valves"``: all that draw from the rails."""

@@ -170,3 +170,5 @@ WARM_UP_VALVES = Guess(
 WARM_UP_STARTS = {"direct": 2.0 / 7.0, "indirect": 0.5}
 """When emission starts, as a share of the time to full emission. Direct: 2 of 7 s (Emission Labs 5U4G-Mesh
 data sheet). Indirect: a guess without a source."""
+RELAY_PULL_IN = Guess(0.7, "V", f"{PRACTICE}: relays pull in at 60 to 80 % of their volts", 0.85, 1.15)
+"""Volts at which a relay pulls in, as a share of its nominal ones."""

@@ -16,10 +16,12 @@ from pydantic import (
     Discriminator,
     Field,
     FiniteFloat,
+    PrivateAttr,
     Tag,
     model_validator,
 )
 
+from psucheck.parts.shelves import Library
 from psucheck.supply import fields as f
 from psucheck.supply import notation
 
@@ -326,8 +328,23 @@ class Idle(_Table):
         return self
 
 
+class Relay(_Table):
+    """A relay's coil: ``"12 V 360 ohm"``; where ``pull_in`` is not given it is a share of ``voltage``."""
+
+    voltage: f.Volts | None = Field(None, description="the coil's nominal")
+    pull_in: f.Volts | None = None
+    holds: f.Volts | None = Field(None, description="down to which it stays pulled in")
+    resistance: f.Ohms | None = None
+
+    @model_validator(mode="after")
+    def _some_volts(self) -> Self:
+        if self.voltage is None and self.pull_in is None:
+            raise ValueError('a relay needs the volts at which it pulls in, or its nominal ("12 V 360 ohm")')
+        return self
+
+
 class Load(_Table):
-    """What draws from the rails: output valves, or a current, or a resistance."""
+    """What draws from the rails: output valves, a current, a resistance, DC heaters, or a relay."""
 
     valves: LineUp | None = None
     anodes: str | None = None
@@ -345,6 +362,9 @@ class Load(_Table):
     current: f.Amps | None = None
     resistance: f.Ohms | None = None
     constant: bool = False
+    heaters: LineUp | None = Field(None, description="valves heated with DC from the node")
+    at: f.Volts | None = Field(None, description="nominal volts of those heaters as wired: 6.3 V, 12.6 V")
+    relay: Annotated[Relay, _short(notation.relay)] | None = None
 
 
 # --- protection and switching -----------------------------------------------------------------------------
@@ -382,6 +402,8 @@ class Switch(_Table):
 
     place: str
     bypass: AResistor | None = None
+    voltage: f.Volts | None = Field(None, description="rated: of DC in a rail, of AC on the AC side")
+    current: f.Amps | None = None
 
 
 ASwitch = Annotated[Switch, _short(lambda text: {"place": text})]
@@ -411,6 +433,23 @@ class Limiter(_Table):
 ALimiter = Annotated[Limiter, _short(lambda text: {"type": text})]
 
 
+class Elevation(_Table):
+    """What a heater winding stands on: ``"45 V"``, or a divider from a node to chassis, upper part first."""
+
+    volts: f.Volts | None = None
+    node: str | None = None
+    divider: tuple[AResistor, AResistor] | None = None
+
+    @model_validator(mode="after")
+    def _volts_or_divider(self) -> Self:
+        if (self.volts is None) == (self.node is None) or (self.node is None) != (self.divider is None):
+            raise ValueError('an elevation is "45 V", or node = "preamp" with divider = ["220k", "47k"]')
+        return self
+
+
+AnElevation = Annotated[Elevation, _short(lambda text: {"volts": text})]
+
+
 # --- the whole --------------------------------------------------------------------------------------------
 
 
@@ -429,7 +468,21 @@ class Supply(_Table):
     switches: dict[str, ASwitch] = Field(default_factory=dict)
     limiters: dict[str, ALimiter] = Field(default_factory=dict)
     series: dict[str, ASeries] = Field(default_factory=dict)
+    elevation: dict[str, AnElevation] = Field(default_factory=dict)
     accepted: dict[str, str] = Field(default_factory=dict)
+    parts: str | None = Field(None, min_length=1, description="a parts file of the user's own")
+    _library: Library | None = PrivateAttr(None)
+
+    @property
+    def library(self) -> Library | None:
+        """The library with the user's own parts; None: the one that ships with psucheck."""
+        return self._library
+
+    def with_library(self, library: Library) -> Self:
+        """The same supply, its parts looked up in ``library``."""
+        made = self.model_copy()
+        made._library = library
+        return made
 
 
 class Description(_Table):

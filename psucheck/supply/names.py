@@ -48,7 +48,8 @@ class Names:
     def reference(self, text: str, path: Path) -> str:
         """The text at a path; a reference comes back with the name as the description spells it."""
         refers = path[-1] in _REFERENCES and "device" not in path
-        if not (refers and path[0] in (*_SECTIONS, "switches", "new")) and path[-2:-1] != ("switches",):
+        sections = (*_SECTIONS, "switches", "elevation", "new")
+        if not (refers and path[0] in sections) and path[-2:-1] != ("switches",):
             return text
         meant = synonyms.reference(text, self.every())
         known = meant in ("cathode", "a", "b") or any(_holds(meant, name) for name in self.every())

@@ -27,6 +27,7 @@ from psucheck.supply.notation_parts import (
     tolerance,
     valves,
 )
+from psucheck.supply.notation_relay import relay
 from psucheck.supply.notation_windings import primary, tap, winding
 from psucheck.supply.notation_words import NUMBER, NotationError, Table, Words, clauses, put
 
@@ -42,6 +43,7 @@ __all__ = [
     "node",
     "place",
     "primary",
+    "relay",
     "resistor",
     "series",
     "tap",

@@ -8,66 +8,43 @@ from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any
 
-from psucheck.parts import UnknownPart, library
+from psucheck.parts import UnknownPart, in_force, library
 from psucheck.parts.rectifiers import Diode
+from psucheck.parts.shelves import Library
 from psucheck.supply import notation
 from psucheck.supply.canonical import Canonical, canonical
-from psucheck.supply.errors import DescriptionError, Fault, Problem, dotted
+from psucheck.supply.errors import DescriptionError, Fault, Problem, dotted, quoted
 from psucheck.supply.merge import proposed
 from psucheck.supply.model import Description, Device, Supply
+from psucheck.supply.own_parts import library_with
 from psucheck.supply.references import references
+from psucheck.supply.text_file import is_there, read_text
 from psucheck.supply.toml_positions import Path, Positions, Span, offset_in_string, scan
 from psucheck.supply.toml_syntax import Loaded, SyntaxFault, load
 from psucheck.supply.validation import validate
 
-LARGEST = 1_000_000
-"""Size of the largest file that is read [bytes]."""
-
 _WORD = re.compile(r"[^\s,]+")
 
 
-def read_description(path: FilePath) -> Description:
+def read_description(path: FilePath, user_parts: FilePath | None = None) -> Description:
     """Read a description file.
 
     Parameters
     ----------
     path
         The file.
+    user_parts
+        A parts file of the user's own that holds for every description.
 
     Raises
     ------
     DescriptionError
         If it cannot be read, with everything that is wrong with it.
     """
-    return parse_description(_text(path), str(path))
+    return parse_description(read_text(path), str(path), user_parts)
 
 
-def _text(path: FilePath) -> str:
-    try:
-        with path.open("rb") as file:
-            data = file.read(LARGEST + 1)
-    except FileNotFoundError:
-        raise _unreadable(path, "there is no such file") from None
-    except IsADirectoryError:
-        raise _unreadable(path, "this is a folder; a description is a file") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise _unreadable(path, f"the file cannot be read: {reason}") from None
-    if len(data) > LARGEST:
-        raise _unreadable(path, f"the file is larger than {LARGEST // 1_000_000} MB: that is no description")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        said = f"the file is not UTF-8 text (byte {error.start + 1}): save it as UTF-8"
-        raise DescriptionError([Problem(str(path), line, 1, "", "", 1, said)]) from None
-
-
-def _unreadable(path: FilePath, message: str) -> DescriptionError:
-    return DescriptionError([Problem(str(path), 0, 1, "", "", 1, message)])
-
-
-def parse_description(text: str, name: str) -> Description:
+def parse_description(text: str, name: str, user_parts: FilePath | None = None) -> Description:
     """Read the text of a description.
 
     Parameters
@@ -75,7 +52,9 @@ def parse_description(text: str, name: str) -> Description:
     text
         TOML text.
     name
-        Name of the file, for messages.
+        Name of the file, for messages; a parts file that it names is looked for beside it.
+    user_parts
+        A parts file of the user's own that holds for every description.
 
     Raises
     ------
@@ -85,7 +64,7 @@ def parse_description(text: str, name: str) -> Description:
     text = text.replace("\r\n", "\n")
     if not text.strip():
         raise DescriptionError([Problem(name, 0, 1, "", "", 1, "the file is empty")])
-    return _Reading(text, name).description()
+    return _Reading(text, name).description(user_parts)
 
 
 class _Reading:
@@ -97,8 +76,27 @@ class _Reading:
         self.loaded: Loaded = load(text)
         self.positions: Positions = scan(self.loaded.text) if self.loaded.tree else Positions(text)
         self.faults: list[Fault] = []
+        self.library: Library | None = None
 
-    def description(self) -> Description:
+    def description(self, user_parts: FilePath | None) -> Description:
+        self.library = self._library(user_parts)
+        with in_force(self.library):
+            return self._description()
+
+    def _library(self, user_parts: FilePath | None) -> Library | None:
+        """The library with the user's own parts before it; None where there are none."""
+        named = self.loaded.tree.get("parts")
+        path = None
+        if isinstance(named, str) and named.strip() and named.isprintable():
+            path = FilePath(self.name).parent / named
+            if not is_there(path):
+                self.faults.append(Fault(("parts",), f"there is no parts file {quoted(path)}", named))
+                path = None
+        if path is None and user_parts is None:
+            return None
+        return library_with(path, user_parts, named)
+
+    def _description(self) -> Description:
         made = canonical(self.loaded.tree, self._source)
         self.faults += made.faults
         found, faults = self._supply(made)
@@ -108,6 +106,9 @@ class _Reading:
         problems += [self._problem(fault) for fault in dict.fromkeys(self.faults)]
         if problems:
             raise DescriptionError(problems)
+        if self.library is not None:
+            found = found.with_library(self.library)
+            new = new and new.with_library(self.library)
         return Description(found=found, proposed=new)
 
     def _source(self, path: Path) -> str:

@@ -9,11 +9,13 @@ from psucheck.parts import library
 from psucheck.quantity import QuantityError
 from psucheck.supply import topology
 from psucheck.supply.errors import listed, nearest, quoted
-from psucheck.supply.model import Load, Supply
+from psucheck.supply.model import Load, Relay, Supply, ValveCount
 from psucheck.supply.referring import Referring
 from psucheck.supply.toml_positions import Path
 from psucheck.supply.validation import of_notation
 
+_NEAR = 0.05
+"""How far the nominal volts of heaters on a DC node may be from so many in series [share]."""
 _NUMBER = re.compile(r"\s*[-+−–]?\s*[0-9.]")
 
 
@@ -64,6 +66,9 @@ def _look_at_valves(refs: Referring, path: Path, load: Load) -> None:
             refs.fault(
                 (*path, key), f"{key} belongs to a load without valves; what valves draw is their idle"
             )
+    for key in ("heaters", "at", "relay"):
+        if getattr(load, key) is not None:
+            refs.fault((*path, key), f"{key} belongs to a load of its own, on the node that feeds it")
 
 
 def _look_at_plain(refs: Referring, path: Path, load: Load) -> None:
@@ -79,10 +84,48 @@ def _look_at_plain(refs: Referring, path: Path, load: Load) -> None:
     ):
         if getattr(load, key) is not None:
             refs.fault((*path, key), f"{key} belongs to a load with valves")
+    if load.heaters is not None:
+        _look_at_heaters(refs, path, load, load.heaters)
+    elif load.at is not None:
+        refs.fault((*path, "at"), 'at belongs to heaters on a DC node: heaters = "3 x ECC83"')
+    if load.relay is not None and load.heaters is None:
+        _look_at_relay(refs, path, load, load.relay)
     if load.current is not None and load.resistance is not None:
         refs.fault((*path, "resistance"), "a load is a current or a resistance: give one of them")
     if load.constant and load.current is None:
         refs.fault((*path, "constant"), "constant belongs to a load with a current")
+
+
+def _look_at_heaters(refs: Referring, path: Path, load: Load, line_up: tuple[ValveCount, ...]) -> None:
+    """Heaters on a DC node: valves that are held, at volts that so many in series have, and nothing else."""
+    found = len(refs.faults)
+    for index, entry in enumerate(line_up):
+        refs.part(library().load_valve, entry.type, (*path, "heaters", index, "type"), "the valve")
+    for key in ("current", "resistance", "constant", "relay"):
+        if getattr(load, key):
+            refs.fault((*path, key), f"what heaters draw is their types': {key} belongs to another load")
+    if len(refs.faults) > found or not line_up or load.at is None:
+        return
+    single = library().load_valve(line_up[0].type).heater.value.volts
+    times = round(load.at / single)
+    if not times or abs(load.at - times * single) > _NEAR * times * single:
+        wanted = f"{quantity.show(single, 'V')}, or {quantity.show(2 * single, 'V')} for two in series"
+        at = quantity.show(load.at, "V")
+        said = f"heaters of {line_up[0].type} stand on {wanted}, and so on; not on {at}"
+        refs.fault((*path, "at"), said)
+
+
+def _look_at_relay(refs: Referring, path: Path, load: Load, relay: Relay) -> None:
+    """A relay's coil needs its ohms, once, and lets go below the volts at which it pulls in."""
+    given = [load.resistance, load.current, relay.resistance]
+    if all(one is None for one in given):
+        refs.fault(path, 'the relay lacks the ohms of its coil: relay = "12 V 360 ohm"')
+    elif relay.resistance is not None and (load.resistance is not None or load.current is not None):
+        refs.fault((*path, "relay", "resistance"), "the coil is given twice: give its ohms once")
+    pull_in = relay.pull_in if relay.pull_in is not None else relay.voltage
+    if relay.holds is not None and pull_in is not None and relay.holds >= pull_in:
+        said = f"a relay lets go below the {quantity.show(pull_in, 'V')} at which it pulls in"
+        refs.fault((*path, "relay", "holds"), said)
 
 
 def _look_at_bias(refs: Referring, path: Path, load: Load) -> None:

@@ -11,6 +11,7 @@ from psucheck.supply.errors import Fault
 from psucheck.supply.fill_rectifiers import is_valve
 from psucheck.supply.model import Device, Rectifier, Zener
 from psucheck.supply.notation import NotationError, place
+from psucheck.supply.reference_elevation import look_at_elevation
 from psucheck.supply.reference_filter import look_at_filter
 from psucheck.supply.reference_loads import look_at_loads
 from psucheck.supply.referring import Referring
@@ -39,6 +40,7 @@ def references(draft: Draft) -> list[Fault]:
     look_at_filter(refs)
     look_at_loads(refs)
     _look_at_places(refs)
+    look_at_elevation(refs)
     for subject in draft.supply.accepted:
         if not _ACCEPTED.fullmatch(subject):
             said = "an accepted finding is named by its rule and its subject"

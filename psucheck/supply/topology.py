@@ -6,8 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from psucheck.supply.model import Resistor, Supply
+from psucheck.supply.model import Resistor, Supply, Switch
 from psucheck.supply.notation import NotationError, place
+
+LOW_VOLTAGE = 30.0
+"""AC volts below which a winding is for heaters, relays and the like [V RMS]."""
+MAINS_SWITCH = "mains"
+"""The place of a switch that is no standby switch."""
 
 SourceKind = Literal["rectifier", "rectifier middle", "node", "node middle", "place"]
 
@@ -156,3 +161,13 @@ def below(supply: Supply, node: str) -> Iterator[str]:
 def first_nodes(supply: Supply, rectifier: str) -> list[str]:
     """The nodes that ``rectifier`` feeds directly."""
     return [name for name, source in parents(supply).items() if source == Source("rectifier", rectifier)]
+
+
+def is_low_voltage(supply: Supply, node: str) -> bool:
+    """Whether ``node`` stands behind a low-voltage winding: DC heaters, relays and the like."""
+    return sum(supply.windings[supply.rectifiers[rectifier_of(supply, node)].winding].volts) < LOW_VOLTAGE
+
+
+def standby_switches(supply: Supply) -> dict[str, Switch]:
+    """The switches that are open in standby: all but one in the mains lead."""
+    return {name: switch for name, switch in supply.switches.items() if switch.place != MAINS_SWITCH}

@@ -43,6 +43,15 @@ def _fused(marking: str, volts: str) -> dict[str, Any]:
     return {"fuses": {"before reservoir": {"rating": marking, "dc_voltage": volts}}}
 
 
+def _in_the_mains(rms: float) -> Callable[[Figures], Figures]:
+    """A limiter's current, behind a mains fuse that carries it."""
+    return lambda made: with_place(made, "mains", PlaceFigures(rms, 3 * rms, 253.0, False))
+
+
+def _limited() -> dict[str, Any]:
+    return {"limiters": {"mains": {"type": "SL10 10003"}}, "fuses": {"mains": None}}
+
+
 FAILING: dict[str, Callable[[], Case]] = {
     "rectifier-reverse-voltage": lambda: cases.case(
         with_rectifier(cases.figures("valves out", "nominal"), "ht", reverse_voltage=1520.0)
@@ -60,6 +69,8 @@ FAILING: dict[str, Callable[[], Case]] = {
     "resistor-voltage": lambda: cases.case(filter={"preamp": {"bleeder": {"voltage": "350 V"}}}),
     "valve-voltage": lambda: cases.case(with_valves(cases.figures(), screen_volts=610.0)),
     "valve-dissipation": lambda: cases.case(with_valves(cases.figures(), anode_watts=26.0)),
+    "cathode-current": lambda: cases.case(with_valves(cases.figures(), anode_current=0.15)),
+    "inrush-limiter": lambda: _every(_in_the_mains(3.4), **_limited()),
     "bias-range": lambda: cases.case(filter={"bias": {"range": ["-28 V", "-36 V"]}}),
     "fuse-running": lambda: _every(_rail_fuse(0.6, 420.0), **_fused("T500mAL250V", "500 V")),
     "fuse-inrush": lambda: _every(_rail_fuse(0.15, 420.0, (0.02, 1.9)), **_fused("F250mAL250V", "500 V")),

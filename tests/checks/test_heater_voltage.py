@@ -78,3 +78,22 @@ def test_guessed_copper_softens_a_breach_it_could_explain(unloaded: float, verdi
     out = with_winding(cases.figures("valves out", "wall"), "heaters", volts=unloaded)
     finding = judged(rule, cases.case(idle, out, assumptions=(copper,)), "heaters")
     assert (finding.verdict, finding.guessed) == (verdict, True)
+
+
+def _on_dc(volts: float, **load: Any) -> Case:
+    made = cases.with_node(cases.figures("idle", "wall"), "preamp", cases.node(volts))
+    return cases.case(made, loads={"heated": {"node": "preamp", "heaters": "3 x ECC83", **load}})
+
+
+@pytest.mark.parametrize(
+    ("volts", "verdict"), [(12.9, "ok"), (13.6, "marginal"), (14.2, "over"), (11.2, "over")]
+)
+def test_heaters_on_dc_are_held_to_the_mean_volts_of_their_node(volts: float, verdict: Verdict) -> None:
+    finding = judged(rule, _on_dc(volts, at="12.6 V"), "heated")
+    assert finding.verdict == verdict
+    assert "on heaters of 12.6 V" in finding.why
+
+
+def test_heaters_on_dc_without_a_run_are_not_checked() -> None:
+    case = _on_dc(12.6, at="12.6 V")
+    assert judged(rule, Case(case.supply, {}), "heated").verdict == "not checked"

@@ -97,3 +97,29 @@ def test_a_series_string_counts_by_what_it_amounts_to() -> None:
 
 def test_without_a_run_it_is_not_checked() -> None:
     assert judged(Case(cases.supply(), {})).verdict == "not checked"
+
+
+def test_the_ripple_of_a_bias_node_is_told_as_the_grids_see_it() -> None:
+    finding = judged(at(-35.5, 2.0, "bias"), "bias")
+    assert (finding.verdict, finding.limit, finding.source) == ("ok", None, "common practice, no source")
+    assert finding.why == ("2 V peak to peak on -35.5 V, 2.08 V of it at 50 Hz on the -37 V at the grids.")
+
+
+def test_more_than_a_fifth_on_a_bias_node_is_marginal() -> None:
+    finding = judged(at(-40.0, 9.0, "bias"), "bias")
+    assert (finding.verdict, finding.limit) == ("marginal", 20.0)
+
+
+def test_a_low_voltage_rail_is_no_reservoir() -> None:
+    description: dict[str, Any] = {
+        "windings": {"low": "12.5 V 2 A"},
+        "rectifiers": {"low": {"circuit": "bridge", "winding": "low", "device": "1N5408"}},
+        "filter": {
+            "reservoir": {"from": "rectifiers.ht"},
+            "low": {"from": "rectifiers.low", "capacitor": "1000 uF 25 V"},
+        },
+    }
+    made = cases.figures("full output")
+    case = cases.case(cases.with_node(made, "low", NodeFigures(12.0, 2.4, 0.7, 10.8, 13.2)), **description)
+    finding = judged(case, "low")
+    assert (finding.verdict, finding.limit, finding.figure) == ("ok", None, pytest.approx(20.0))

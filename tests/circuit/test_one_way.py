@@ -174,3 +174,37 @@ def test_the_zener_is_one_element_with_its_own_place() -> None:
     network = network_of(described(text + '[series]\n"centre tap ht" = "zener 40 V 10 W"\n'), IDLE)
     (zener,) = (element for element in network.elements if isinstance(element, Zener))
     assert network.layout.resistors["centre tap ht"].elements == (zener.name,)
+
+
+BACK_BIAS = """
+[series]
+"centre tap ht" = "150 ohm 5 W"
+[filter.grids]
+from = "centre tap ht"
+resistor = "47k 0.5 W"
+capacitor = "10 uF 50 V"
+{bleeder}
+"""
+
+
+@pytest.mark.parametrize("bleeder", ["", 'bleeder = "100k"'])
+def test_a_back_bias_drains_itself_but_not_the_rail_above_it(bleeder: str) -> None:
+    text = HEAD + RECTIFIER.format(device='"1N4007"') + LADDER + LOAD + BACK_BIAS.format(bleeder=bleeder)
+    filled = described(text)
+    assert network_of(filled, IDLE).layout.bled == {"reservoir": False, "screens": False, "grids": True}
+    grids = figures_of(filled, IDLE)[0]
+    dropped = 150.0 * grids.rectifiers["ht"].mean_current
+    share = 100e3 / 147e3 if bleeder else 1.0
+    # The smoothing resistor carries what the capacitor leaks, besides: 20 nA a volt.
+    assert grids.nodes["grids"].dc == pytest.approx(-dropped * share, rel=0.005)
+
+
+def test_a_bleeder_does_not_drain_what_stands_before_a_zener() -> None:
+    ladder = LADDER.replace(
+        'screens = "1k 5 W, 47 uF 450 V"', 'screens = "1k 5 W, 47 uF 450 V, bleeder 220k 1 W"'
+    )
+    text = HEAD + RECTIFIER.format(device='"1N4007"') + ladder + LOAD
+    plain = network_of(described(text), IDLE)
+    behind = network_of(described(text + '[series]\n"before screens" = "zener 40 V 5 W"\n'), IDLE)
+    assert plain.layout.bled == {"reservoir": True, "screens": True}
+    assert behind.layout.bled == {"reservoir": False, "screens": True}

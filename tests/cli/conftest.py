@@ -25,6 +25,12 @@ def reports() -> dict[str, Report]:
     return {text: checked(text) for text in (SUPPLY, SOUND)}
 
 
+@pytest.fixture(autouse=True)
+def no_user_parts(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Whoever runs the tests may have parts of their own."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+
+
 @pytest.fixture
 def write(tmp_path: Path) -> Callable[[str], Path]:
     """Writes a description to a file."""

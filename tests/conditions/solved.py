@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from psucheck.circuit.condition import Level, Readings, State
+from psucheck.circuit.condition import Condition, Level, Readings, State
 from psucheck.conditions.plan import plan
 from psucheck.conditions.run import Outcome, run_conditions
 from psucheck.figures.measure import measure
@@ -34,15 +34,28 @@ class Solved:
         return self.at(state, level).nodes[node].dc
 
 
-def solve(text: str) -> Solved:
-    """A description run in every planned condition; measuring holds each run to what it must conserve."""
+CIRCUITS = (
+    "centre-tapped", "bridge", "bridge with centre tap", "half-wave", "full-wave doubler",
+    "full-wave doubler, middle tapped", "cascade doubler", "choke input",
+)  # fmt: skip
+"""The supplies that differ in their rectifier; the others differ in what hangs on it."""
+
+
+def planned(filled: FilledSupply, *, warming: bool) -> list[Condition]:
+    """What is planned for a supply, with the row of moments while it warms up or without."""
+    return [condition for condition in plan(filled) if warming or condition.state != "warm-up"]
+
+
+def solve(text: str, *, warming: bool = False) -> Solved:
+    """A description run in its planned conditions; measuring holds each run to what it must conserve."""
     filled = described(text)
     readings = readings_of(filled)
-    outcomes = {o.condition.name: o for o in run_conditions(filled, plan(filled), readings, Here())}
+    conditions = planned(filled, warming=warming)
+    outcomes = {o.condition.name: o for o in run_conditions(filled, conditions, readings, Here())}
     return Solved(filled, readings, outcomes, {name: measure(outcome) for name, outcome in outcomes.items()})
 
 
 @cache
 def solved(name: str) -> Solved:
     """One of the small supplies, run once."""
-    return solve(SUPPLIES[name])
+    return solve(SUPPLIES[name], warming=name in CIRCUITS)

@@ -52,7 +52,6 @@ capacitor = "22 uF 100 V"
 {node}
 range = ["-28 V", "-50 V"]
 set = "-36 V"
-was = "-50 V"
 """
 
 RESERVOIR = 'reservoir = "100 uF 500 V"'

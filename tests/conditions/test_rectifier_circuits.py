@@ -8,8 +8,7 @@ from typing import Any
 
 import pytest
 
-from psucheck.conditions.plan import plan
-from tests.conditions.solved import solved
+from tests.conditions.solved import CIRCUITS, planned, solved
 
 CREST = math.sqrt(2)
 OFF_LOAD = {
@@ -25,7 +24,7 @@ OFF_LOAD = {
     "branch": 300 * CREST,
 }
 """Crest at the wall voltage, at which the windings were read off load [V]."""
-CIRCUITS = [*OFF_LOAD, "choke input"]
+EVERY = [*OFF_LOAD, "choke input"]
 
 
 def _numbers(value: Any) -> list[float]:
@@ -40,10 +39,11 @@ def _numbers(value: Any) -> list[float]:
     return []
 
 
-@pytest.mark.parametrize("name", CIRCUITS)
+@pytest.mark.parametrize("name", EVERY)
 def test_every_planned_condition_gives_finite_figures(name: str) -> None:
     found = solved(name)
-    assert set(found.figures) == {condition.name for condition in plan(found.filled)}
+    conditions = planned(found.filled, warming=name in CIRCUITS)
+    assert set(found.figures) == {condition.name for condition in conditions}
     for figures in found.figures.values():
         numbers = _numbers(figures)
         assert len(numbers) > 10
@@ -51,7 +51,7 @@ def test_every_planned_condition_gives_finite_figures(name: str) -> None:
         assert list(figures.nodes) == list(found.filled.nodes)
 
 
-@pytest.mark.parametrize("name", CIRCUITS)
+@pytest.mark.parametrize("name", EVERY)
 def test_volts_rise_with_the_mains_and_fall_with_the_load(name: str) -> None:
     found = solved(name)
     for node in found.filled.nodes:
@@ -83,18 +83,19 @@ def test_switch_on_ends_where_idle_is(name: str) -> None:
     assert cold.max == pytest.approx(found.dc("reservoir", "cold", "high"), rel=0.08)
 
 
-@pytest.mark.parametrize("name", CIRCUITS)
+@pytest.mark.parametrize("name", EVERY)
 def test_switch_off_starts_where_idle_is_and_goes_down(name: str) -> None:
     found = solved(name)
     idle, off = found.at("idle", "high"), found.at("switch-off", "high")
     for node, volts in off.nodes.items():
         # It starts at the mains' crest, somewhere on idle's ripple.
         assert 0.999 * idle.nodes[node].min < volts.max < 1.001 * idle.nodes[node].max
-        assert off.discharge[node].start_volts == pytest.approx(volts.max)
-        assert abs(volts.dc) < 0.5 * abs(idle.nodes[node].dc)
+        assert off.discharge[node].start_volts == pytest.approx(volts.max, rel=2e-3)
+        # The cathodes cool, and what they leave is only leaked away.
+        assert abs(volts.dc) < 0.8 * abs(idle.nodes[node].dc)
 
 
-@pytest.mark.parametrize("name", CIRCUITS)
+@pytest.mark.parametrize("name", EVERY)
 def test_the_mains_give_what_the_supply_takes(name: str) -> None:
     mains = solved(name).at("idle", "nominal").mains_supply
     assert mains is not None

@@ -121,11 +121,24 @@ def test_each_goes_on_as_it_is(device: str, seconds: float) -> None:
 def test_the_moments_are_few_and_tell_the_whole_rise(device: str) -> None:
     filled = _supply(device)
     found = moments(filled)
-    assert 4 <= len(found) <= 8
+    assert 3 <= len(found) <= 8
     assert list(found) == sorted(set(found))
     assert found[-1] == max(rise.full for rise in filled.warm_ups.values())
     rectifier = filled.warm_ups.get("rectifiers.ht")
     assert rectifier is None or found[0] > rectifier.starts
+
+
+def test_valves_are_not_run_on_a_rail_that_is_missing() -> None:
+    # Silicon on the screens, a slow valve on the anodes.
+    filled = described(SUPPLIES["two rails"].replace('device = "1N4007"', f'device = "{INDIRECT}"', 1))
+    anodes, valves = filled.warm_ups["rectifiers.ht"], filled.warm_ups["valves"]
+    found = moments(filled)
+    assert found[0] == 1.0
+    for seconds in found:
+        assert valves.share(seconds) == 0.0 or anodes.share(seconds) >= 0.2
+    wanted = [c for c in plan(filled) if c.state == "warm-up"]
+    last = measure(run_conditions(filled, wanted, readings_of(filled), Here())[-1])
+    assert last.nodes["reservoir"].dc > last.nodes["screens"].dc > 0
 
 
 def test_nothing_warms_up_where_nothing_draws() -> None:

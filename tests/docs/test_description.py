@@ -42,6 +42,8 @@ HEADINGS = {
     "Fuse": "Fuses",
     "Switch": "Switches",
     "Limiter": "Limiters",
+    "Relay": "Relays",
+    "Elevation": "Elevation",
 }
 """The model's tables, and the sections that describe them."""
 

@@ -11,6 +11,7 @@ from functools import cache
 
 from psucheck.circuit.network import GROUND
 from psucheck.parts import library
+from tests.accuracy import Known
 from tests.engine_runs import Bench, Solved, steady
 from tests.published.reading import rows
 
@@ -40,6 +41,13 @@ class SheetPoint:
         drop = f", drop {self.drop[0]:g} V at {self.drop[1] * 1e3:g} mA" if self.drop else ""
         current = f" {self.amps * 1e3:g} mA"
         return f"{self.valve} {self.input} {self.volts:g} V{ohms} {self.farads * 1e6:g} uF{current}{drop}"
+
+    @property
+    def known(self) -> Known:
+        """How the source is known."""
+        if self.status == "recalled":
+            return "from memory"
+        return "read" if self.status == "read" else "second-hand"
 
     @property
     def perveance(self) -> float:

@@ -11,9 +11,11 @@ import math
 import pytest
 
 from psucheck.circuit.condition import Condition
+from tests.accuracy import Accuracy, Known
 from tests.engine_runs import described, figures_of
 from tests.tolerances import within
 
+PRACTICE: Known = "common practice, no source"
 NOMINAL, TENTH = 230.0, 23.0
 
 SUPPLY = """
@@ -39,6 +41,28 @@ node = "reservoir"
 current = "100 mA"
 """
 
+LABEL = """
+title = "A label"
+[mains]
+voltage = "230 V"
+frequency = "50 Hz"
+impedance = "0 ohm"
+[transformer]
+primary = "230 V"
+core = "ideal"
+[windings]
+ht = "250 V 100 mA"
+low = "6.3 V 2 A"
+[rectifiers.ht]
+circuit = "bridge"
+winding = "ht"
+device = "1N4007"
+[filter]
+reservoir = "50 uF 500 V"
+[loads.all]
+node = "reservoir"
+current = "60 mA"
+"""
 LOW, CAPACITORS = "150 V off load at 230 V, 15 ohm", 'capacitors = ["100 uF 250 V", "100 uF 500 V"]'
 CIRCUITS = {
     "centre-tapped": ("300-0-300 V off load at 230 V, 40 + 42 ohm", "", "50 uF 500 V", 300.0, 1, 1),
@@ -56,7 +80,7 @@ def _text(circuit: str) -> str:
 
 
 @pytest.mark.parametrize("circuit", CIRCUITS)
-def test_a_tenth_of_mains(circuit: str) -> None:
+def test_a_tenth_of_mains(circuit: str, accuracy: Accuracy) -> None:
     """With silicon a tenth of mains gives a tenth of B+ less the diodes' drops, and a tenth on every
     winding.
     """
@@ -67,18 +91,40 @@ def test_a_tenth_of_mains(circuit: str) -> None:
         Condition("valves out", "low", TENTH),
     )
     for name in whole.windings:
-        assert tenth.windings[name].volts == within("bench-fact", whole.windings[name].volts / 10)
+        accuracy(
+            PRACTICE, f"{circuit}, a tenth of mains", f"AC of the winding {name}",
+            whole.windings[name].volts / 10, tenth.windings[name].volts, "V", "bench-fact", PRACTICE,
+        )  # fmt: skip
     # With nothing drawing a diode passes microamperes: it drops some 0.4 V, not the 0.7 V of a loaded one.
     expected = (whole.nodes["reservoir"].dc + 0.4 * drops) / 10 - 0.4 * drops
-    assert tenth.nodes["reservoir"].dc == within("bench-fact", expected)
+    accuracy(
+        PRACTICE, f"{circuit}, a tenth of mains", "unloaded B+: a tenth less the drops", expected,
+        tenth.nodes["reservoir"].dc, "V", "bench-fact", PRACTICE, f"{drops} of 0.4 V",
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize("circuit", CIRCUITS)
-def test_unloaded_rail_is_the_peak_of_the_winding(circuit: str) -> None:
+def test_unloaded_rail_is_the_peak_of_the_winding(circuit: str, accuracy: Accuracy) -> None:
     """Unloaded B+ is about 1.4 times the winding's RMS (twice that behind a doubler)."""
     _, _, _, volts, times, _ = CIRCUITS[circuit]
     (figures,) = figures_of(described(_text(circuit)), Condition("valves out", "nominal", NOMINAL))
+    ratio = figures.nodes["reservoir"].dc / figures.windings["ht"].volts
+    ratio *= 2 if circuit == "centre-tapped" else 1
+    accuracy(
+        PRACTICE, circuit, "unloaded B+ over the unloaded winding's RMS", math.sqrt(2) * times, ratio, "",
+        "bench-fact", PRACTICE, "of one half" if circuit == "centre-tapped" else "",
+    )  # fmt: skip
     assert figures.nodes["reservoir"].dc == within("bench-fact", math.sqrt(2) * volts * times)
+
+
+def test_a_heater_winding_reads_high_without_its_load(accuracy: Accuracy) -> None:
+    """A 6.3 V winding reads 10 to 20 per cent high unloaded; of this transformer the label alone is known."""
+    (figures,) = figures_of(described(LABEL), Condition("valves out", "nominal", NOMINAL))
+    accuracy(
+        PRACTICE, "6.3 V winding, label alone", "volts unloaded, 10 to 20 % high", (6.3 * 1.1, 6.3 * 1.2),
+        figures.windings["low"].volts, "V", "bench-fact", PRACTICE,
+        "psucheck supposes 9.5 % where no copper is given",
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize("circuit", CIRCUITS)

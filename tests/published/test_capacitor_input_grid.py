@@ -16,13 +16,17 @@ from scipy.optimize import brentq
 
 from psucheck.circuit.network import GROUND
 from psucheck.engine.jobs import COARSE_STEPS
+from tests.accuracy import Accuracy
 from tests.engine_runs import Bench, Solved, refined, steady
 from tests.published.reading import rows
-from tests.tolerances import share, within
+from tests.tolerances import share
 
 ROWS = rows("capacitor_input_grid")
 HERTZ, LOAD_OHMS, PEAK = 50.0, 2000.0, 400.0
 STEP = 1 / HERTZ / (2 * COARSE_STEPS)
+NAMED = {("10", "2.0"), ("40", "10.0")}
+"""wCRL and Rs/RL in per cent of rows that stand by themselves too: a stiff and a soft supply."""
+SOLVER = "independent event-driven solver, circuit of Schade, Proc. IRE 31 (1943) 341"
 HALF, FULL, DOUBLER = "half-wave", "full-wave (CT or bridge)", "full-wave doubler"
 
 
@@ -54,7 +58,7 @@ def _solve(circuit: str, omega_crl: float, rs_share: float, start_share: float) 
 @pytest.mark.parametrize(
     "row", ROWS, ids=[f"{r['circuit']} wCRL {r['omegaCRL']} Rs {r['Rs_over_RL_pct']} pct" for r in ROWS]
 )
-def test_grid(row: dict[str, str]) -> None:
+def test_grid(row: dict[str, str], accuracy: Accuracy) -> None:
     # A start 30 % low, so that the answer is found and not handed over.
     solved, output, arm = _solve(
         row["circuit"],
@@ -64,18 +68,41 @@ def test_grid(row: dict[str, str]) -> None:
     )
     volts, amps = solved.volts(output), solved.amps(arm)
     dc, mean = solved.mean(volts), solved.mean(amps)
-    assert dc / PEAK == within("dc", float(row["Edc_over_Epk"]))
-    assert 100 * solved.ac_rms(volts) / dc == within("ripple", float(row["ripple_rms_pct_of_Edc"]))
-    assert 100 * float(np.ptp(volts)) / dc == within("ripple", float(row["ripple_pp_pct_of_Edc"]))
-    assert solved.rms(amps) / mean == within("rms-current", float(row["Irms_over_Idc_per_diode"]))
-    _check_peak(row, solved, arm)
+    record = _Record(row, accuracy)
+    record("Edc/Epk", "Edc_over_Epk", dc / PEAK, "dc")
+    record("ripple RMS over Edc", "ripple_rms_pct_of_Edc", 100 * solved.ac_rms(volts) / dc, "ripple")
+    record("ripple p-p over Edc", "ripple_pp_pct_of_Edc", 100 * float(np.ptp(volts)) / dc, "ripple")
+    record("Irms/Idc of a diode", "Irms_over_Idc_per_diode", solved.rms(amps) / mean, "rms-current")
+    _check_peak(row, solved, arm, record)
     # The table states a doubler's pulse as the mean of both arms over half a cycle, half the pulse.
     pulses = 2 if row["circuit"] == DOUBLER else 1
     degrees = solved.conduction_degrees(arm) / pulses
-    assert degrees == within("conduction", float(row["conduction_deg_per_pulse"]))
+    record("conduction a pulse", "conduction_deg_per_pulse", degrees, "conduction")
 
 
-def _check_peak(row: dict[str, str], solved: Solved, arm: str) -> None:
+class _Record:
+    """Records a column of the table, among those of its circuit; of chosen rows by themselves too."""
+
+    def __init__(self, row: dict[str, str], accuracy: Accuracy) -> None:
+        self._row = row
+        self._accuracy = accuracy
+        self._chosen = (row["omegaCRL"], row["Rs_over_RL_pct"]) in NAMED
+
+    def __call__(
+        self, quantity: str, column: str, value: float, tolerance: str, note: str = "", which: str = ""
+    ) -> None:
+        row = self._row
+        case = f"{row['circuit']}, wCRL {row['omegaCRL']}, Rs/RL {row['Rs_over_RL_pct']} %"
+        unit = "%" if "pct_of" in column else "deg" if "deg" in column else ""
+        together = f"{row['circuit']}, whole grid{which}"
+        published = float(row[column])
+        for group in (together, "") if self._chosen else (together,):
+            self._accuracy(
+                SOLVER, case, quantity, published, value, unit, tolerance, "computed", note, group=group
+            )
+
+
+def _check_peak(row: dict[str, str], solved: Solved, arm: str, record: _Record) -> None:
     """The peak, where psucheck's step can see it.
 
     An ideal diode switches a slope onto Rs and C, and the current jumps within Rs C. Where that is well
@@ -86,11 +113,15 @@ def _check_peak(row: dict[str, str], solved: Solved, arm: str) -> None:
     rs_c = float(row["omegaCRL"]) * float(row["Rs_over_RL_pct"]) / 100 / (2 * math.pi * HERTZ)
     stated = _peak_over_mean(solved, arm)
     if rs_c > 0.4 * STEP:
-        assert stated == within("peak-current", expected)
+        record("Ipk/Idc of a diode", "Ipk_over_Idc_per_diode", stated, "peak-current")
     else:
         assert stated > (1 - share("peak-current")) * expected
         assert stated < 1.4 * expected
-        assert _peak_over_mean(refined(solved, 40_000), arm) == within("peak-current", expected)
+        record(
+            "Ipk/Idc of a diode", "Ipk_over_Idc_per_diode", _peak_over_mean(refined(solved, 40_000), arm),
+            "peak-current", "run at 40 000 steps a cycle; at psucheck's own 400 it is up to 40 % too high",
+            ", current jumps within a step",
+        )  # fmt: skip
 
 
 def _peak_over_mean(solved: Solved, arm: str) -> float:
@@ -100,10 +131,14 @@ def _peak_over_mean(solved: Solved, arm: str) -> float:
 
 @pytest.mark.parametrize("rs_share", [0.0005, 0.005, 0.02, 0.10, 0.35])
 @pytest.mark.parametrize(("circuit", "pulses"), [(HALF, 1), (FULL, 2)])
-def test_infinite_capacitor(circuit: str, pulses: int, rs_share: float) -> None:
+def test_infinite_capacitor(circuit: str, pulses: int, rs_share: float, accuracy: Accuracy) -> None:
     def excess(phi: float) -> float:
         return math.tan(phi) - phi - math.pi * rs_share / pulses
 
     phi = brentq(excess, 1e-6, math.pi / 2 - 1e-6)
     solved, output, _ = _solve(circuit, 3000.0, rs_share, 0.8 * math.cos(phi))
-    assert solved.dc(output) / PEAK == within("closed-form", math.cos(phi))
+    accuracy(
+        "mathematics: tan x - x = pi Rs/(n RL), Edc/Epk = cos x",
+        f"{circuit}, infinite capacitor, Rs/RL {100 * rs_share:g} %",
+        "Edc/Epk", math.cos(phi), solved.dc(output) / PEAK, "", "closed-form", "computed", "wCRL 3000",
+    )  # fmt: skip

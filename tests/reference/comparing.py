@@ -10,6 +10,7 @@ import numpy as np
 from psucheck.circuit.condition import Condition
 from psucheck.figures.model import Figures, NodeFigures, RectifierFigures
 from psucheck.supply.filled import FilledSupply
+from tests.accuracy import Accuracy
 from tests.engine_runs import described, figures_of
 from tests.reference.laws import silicon_amps
 from tests.reference.shooting import Array, Cycle
@@ -54,9 +55,30 @@ def diode(filled: FilledSupply, name: str, ohms: float, in_series: int = 1) -> C
     return lambda volts: silicon_amps(volts, ohms + own, device.saturation_amps, emission)
 
 
-def check_node(figures: NodeFigures, cycle: Cycle, volts: Array, quantity: str = "dc") -> None:
-    """Compare a node's DC, ripple and extremes."""
+SOURCE = "independent integration with scipy"
+TOGETHER = "these circuits"
+Rows = tuple[Accuracy, str]
+"""For docs/accuracy.md: what records, and the case."""
+
+
+def record(
+    rows: Rows, quantity: str, expected: float, value: float, unit: str, tolerance: str, group: str = ""
+) -> None:
+    """Record a row of docs/accuracy.md, asserting it."""
+    accuracy, case = rows
+    accuracy(SOURCE, case, quantity, expected, value, unit, tolerance, "computed", group=group)
+
+
+def check_node(
+    figures: NodeFigures, cycle: Cycle, volts: Array, quantity: str = "dc", rows: Rows | None = None
+) -> None:
+    """Compare a node's DC, ripple and extremes; ``rows`` records the first two, the ripple among
+    that of all circuits.
+    """
     dc = cycle.mean(volts)
+    if rows is not None:
+        record(rows, "DC", dc, figures.dc, "V", quantity)
+        record(rows, "ripple p-p", float(np.ptp(volts)), figures.ripple_pp, "V", "ripple", TOGETHER)
     assert figures.dc == within(quantity, dc)
     assert figures.ripple_pp == within("ripple", float(np.ptp(volts)))
     assert figures.ripple_rms == within("ripple", cycle.rms(volts - dc))
@@ -64,8 +86,13 @@ def check_node(figures: NodeFigures, cycle: Cycle, volts: Array, quantity: str =
     assert figures.max == within(quantity, float(volts.max()))
 
 
-def check_arm(figures: RectifierFigures, cycle: Cycle, amps: Array) -> None:
-    """Compare the current of a rectifier's arm."""
+def check_arm(figures: RectifierFigures, cycle: Cycle, amps: Array, rows: Rows | None = None) -> None:
+    """Compare the current of a rectifier's arm; ``rows`` records its RMS and peak, among those of
+    all circuits.
+    """
+    if rows is not None:
+        record(rows, "RMS of an arm", cycle.rms(amps), figures.arm_rms_current, "A", "rms-current", TOGETHER)
+        record(rows, "peak of an arm", float(amps.max()), figures.peak_current, "A", "peak-current", TOGETHER)
     assert figures.arm_mean_current == within("mean-current", cycle.mean(amps))
     assert figures.arm_rms_current == within("rms-current", cycle.rms(amps))
     assert figures.peak_current == within("peak-current", float(amps.max()))

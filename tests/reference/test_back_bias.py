@@ -9,7 +9,19 @@ from __future__ import annotations
 
 import pytest
 
-from tests.reference.comparing import DIODE, HERTZ, LEAKAGE, check_arm, check_node, crest, diode, idle, supply
+from tests.accuracy import Accuracy
+from tests.reference.comparing import (
+    DIODE,
+    HERTZ,
+    LEAKAGE,
+    check_arm,
+    check_node,
+    crest,
+    diode,
+    idle,
+    record,
+    supply,
+)
 from tests.reference.shooting import Array, Cycle, settled
 from tests.tolerances import within
 
@@ -51,7 +63,7 @@ FIRST, SECOND, THIRD = 32e-6, 4.7e-6, 22e-6
     [("", None, None), ('bleeder = "47k 0.5 W"', 47e3, None), ('set = "-8 V"', None, -8.0)],
     ids=["whole", "bled", "set"],
 )
-def test_back_bias(node: str, bleeder: float | None, grid: float | None) -> None:
+def test_back_bias(node: str, bleeder: float | None, grid: float | None, accuracy: Accuracy) -> None:
     filled = supply(TEXT.format(device=DIODE, node=node))
     mu = filled.outputs["output"].mu
     assert mu is not None
@@ -87,14 +99,17 @@ def test_back_bias(node: str, bleeder: float | None, grid: float | None) -> None
     share = 1.0 if grid is None else grid / bias_then
     cycle = run(share, 312.0 / mu + share * bias_then)
     figures = idle(filled)
-    check_node(figures.nodes["reservoir"], cycle, cycle.states[0])
+    kind = "bled" if bleeder else "set by the pot" if grid else "whole"
+    rows = accuracy, f"back bias, {kind}"
+    check_node(figures.nodes["reservoir"], cycle, cycle.states[0], rows=rows)
     check_node(figures.nodes["screens"], cycle, cycle.states[1])
     check_node(figures.nodes["bias"], cycle, cycle.states[2], "dc-small")
     check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm))
     dropped = cycle.each(centre_tap)
     assert figures.resistors["centre tap ht"].watts == within("rms-current", cycle.rms(dropped) ** 2 / RETURN)
     valves = figures.valves["output"]
-    assert valves.bias == within("dc-small", share * cycle.mean(cycle.states[2]))
+    record(rows, "bias at the grids", share * cycle.mean(cycle.states[2]), valves.bias, "V", "dc-small")
     f = cycle.each(lambda _, x: max(x[1] / mu + share * x[2], 0.0)) / (312.0 / mu + share * bias_then)
     assert abs(cycle.mean(f**1.5) - 1) > 0.02, "the supply reads what the idle point says: nothing is tested"
-    assert valves.anode_current == within("mean-current", ANODE_AMPS / 2 * cycle.mean(f**1.5))
+    amps_each = ANODE_AMPS / 2 * cycle.mean(f**1.5)
+    record(rows, "anode current", amps_each, valves.anode_current, "A", "mean-current")

@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from tests.accuracy import Accuracy
 from tests.reference.comparing import (
     DIODE,
     HERTZ,
@@ -48,7 +49,7 @@ resistance = "4k"
 DROPPER, FILTER, LOAD = 500.0, 10e-6, 4000.0
 
 
-def test_full_wave_doubler() -> None:
+def test_full_wave_doubler(accuracy: Accuracy) -> None:
     """Unequal capacitors, each charged on its own half wave; both are drained by what leaves the top."""
     filled = supply(DOUBLER.format(circuit="full-wave doubler", device=DIODE, first="22 uF", second="33 uF"))
     upper, lower = 22e-6, 33e-6
@@ -65,19 +66,20 @@ def test_full_wave_doubler() -> None:
 
     cycle = settled(flow, [180.0, 180.0, 330.0], HERTZ)
     figures = idle(filled)
-    check_node(figures.nodes["node"], cycle, cycle.states[2])
+    rows = accuracy, "full-wave doubler, unequal capacitors"
+    check_node(figures.nodes["node"], cycle, cycle.states[2], rows=rows)
     arms = [
         cycle.each(lambda t, x: amps(crest(150.0, t) - x[0])),
         cycle.each(lambda t, x: amps(-crest(150.0, t) - x[1])),
     ]
     busiest = max(arms, key=cycle.rms)
-    check_arm(figures.rectifiers["rail"], cycle, busiest)
+    check_arm(figures.rectifiers["rail"], cycle, busiest, rows)
     for part, row in (("upper", 0), ("lower", 1)):
         assert figures.capacitors[f"rectifiers.rail {part}"].dc == within("dc", cycle.mean(cycle.states[row]))
     assert figures.windings["ht"].rms_current[0] == within("rms-current", cycle.rms(arms[0] - arms[1]))
 
 
-def test_cascade_doubler() -> None:
+def test_cascade_doubler(accuracy: Accuracy) -> None:
     """The pump capacitor is charged through the clamping arm and lifted by the winding into the output
     one.
     """
@@ -101,7 +103,8 @@ def test_cascade_doubler() -> None:
 
     cycle = settled(flow, [190.0, 360.0, 330.0], HERTZ)
     figures = idle(filled)
-    check_node(figures.nodes["node"], cycle, cycle.states[2])
+    rows = accuracy, "cascade doubler"
+    check_node(figures.nodes["node"], cycle, cycle.states[2], rows=rows)
     arms = [cycle.each(lambda t, x: currents(t, x)[0]), cycle.each(lambda t, x: currents(t, x)[1])]
     check_arm(figures.rectifiers["rail"], cycle, max(arms, key=cycle.rms))
     assert figures.capacitors["rectifiers.rail upper"].dc == within("dc", cycle.mean(cycle.states[0]))
@@ -139,7 +142,7 @@ resistance = "8k"
 """
 
 
-def test_bridge_with_its_centre_tap_on_the_joint_of_two_capacitors() -> None:
+def test_bridge_with_its_centre_tap_on_the_joint_of_two_capacitors(accuracy: Accuracy) -> None:
     """Each half winding charges the upper capacitor on one half wave and the lower one on the other."""
     filled = supply(JOINED.format(device=DIODE))
     farads, behind = 33e-6, 10e-6
@@ -164,7 +167,8 @@ def test_bridge_with_its_centre_tap_on_the_joint_of_two_capacitors() -> None:
 
     cycle = settled(flow, [190.0, 190.0, 150.0], HERTZ)
     figures = idle(filled)
-    check_node(figures.nodes["node"], cycle, cycle.states[0] + cycle.states[1])
+    rows = accuracy, "bridge with its centre tap on the joint of two capacitors"
+    check_node(figures.nodes["node"], cycle, cycle.states[0] + cycle.states[1], rows=rows)
     check_node(figures.nodes["half"], cycle, cycle.states[2])
     arms = np.array([charging(t, x) for t, x in zip(cycle.time, cycle.states.T, strict=True)]).T
     # The arm that carries most by RMS need not be that of the highest mean: each is its own maximum.

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.accuracy import Accuracy
 from tests.reference.comparing import (
     DIODE,
     HERTZ,
@@ -50,7 +51,7 @@ LEAK = LEAKAGE * FARADS
 
 @pytest.mark.parametrize("primary", [0.0, 20.0])
 @pytest.mark.parametrize("heated", [False, True])
-def test_centre_tapped_valve(primary: float, heated: bool) -> None:
+def test_centre_tapped_valve(primary: float, heated: bool, accuracy: Accuracy) -> None:
     """With the primary's copper, the capacitor's ESR and a heater that shares the primary's drop."""
     filled = supply(
         CENTRE_TAPPED.format(
@@ -81,12 +82,13 @@ def test_centre_tapped_valve(primary: float, heated: bool) -> None:
 
     cycle = settled(flow, [350.0], HERTZ)
     figures = idle(filled)
-    check_node(figures.nodes["node"], cycle, cycle.each(node))
-    check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm))
+    rows = accuracy, f"centre-tapped valve, primary {primary:g} ohm{', heater on the core' if heated else ''}"
+    check_node(figures.nodes["node"], cycle, cycle.each(node), rows=rows)
+    check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm), rows)
     assert figures.rectifiers["rail"].source_resistance == pytest.approx(60.0 + ratio**2 * primary, abs=0.1)
 
 
-def test_centre_tapped_silicon() -> None:
+def test_centre_tapped_silicon(accuracy: Accuracy) -> None:
     filled = supply(CENTRE_TAPPED.format(device=DIODE, heater=""))
     conductance = 1 / ESR + DRAIN + LEAK
     amps = diode(filled, "rail", 60.0 + 1 / conductance)
@@ -102,8 +104,9 @@ def test_centre_tapped_silicon() -> None:
 
     cycle = settled(flow, [350.0], HERTZ)
     figures = idle(filled)
-    check_node(figures.nodes["node"], cycle, cycle.each(node))
-    check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm))
+    rows = accuracy, "centre-tapped silicon"
+    check_node(figures.nodes["node"], cycle, cycle.each(node), rows=rows)
+    check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm), rows)
 
 
 BRIDGE = """
@@ -125,7 +128,7 @@ resistance = "3k"
 """
 
 
-def test_bridge() -> None:
+def test_bridge(accuracy: Accuracy) -> None:
     """Two diodes in the loop, the whole winding, and the primary's copper seen through the whole ratio."""
     filled = supply(BRIDGE.format(device=DIODE), "10 ohm")
     conductance = 1 / ESR + DRAIN + LEAK
@@ -142,8 +145,9 @@ def test_bridge() -> None:
 
     cycle = settled(flow, [380.0], HERTZ)
     figures = idle(filled)
-    check_node(figures.nodes["node"], cycle, cycle.each(node))
-    check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm))
+    rows = accuracy, "bridge, primary 10 ohm"
+    check_node(figures.nodes["node"], cycle, cycle.each(node), rows=rows)
+    check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm), rows)
     both = cycle.each(lambda t, x: arm(t, x) - arm(t, x, -1.0))
     assert figures.windings["ht"].rms_current[0] == pytest.approx(cycle.rms(both), rel=0.02)
     assert figures.mains_supply is not None

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.accuracy import Accuracy
 from tests.reference.comparing import DIODE, HERTZ, LEAKAGE, check_arm, check_node, crest, diode, idle, supply
 from tests.reference.shooting import Array, settled
 
@@ -31,7 +32,7 @@ esr = "0 ohm"
 
 @pytest.mark.parametrize("polarity", ["positive", "negative"])
 @pytest.mark.parametrize(("feed", "feed_ohms", "load"), [("", 0.0, 3000.0), ('feed = "10k 2 W"', 10e3, 15e3)])
-def test_half_wave(polarity: str, feed: str, feed_ohms: float, load: float) -> None:
+def test_half_wave(polarity: str, feed: str, feed_ohms: float, load: float, accuracy: Accuracy) -> None:
     filled = supply(TEXT.format(polarity=polarity, feed=feed, device=DIODE, load=f"{load:g} ohm"))
     farads = 22e-6
     drain = 1 / load + LEAKAGE * farads
@@ -46,8 +47,9 @@ def test_half_wave(polarity: str, feed: str, feed_ohms: float, load: float) -> N
 
     cycle = settled(flow, [100.0], HERTZ)
     figures = idle(filled)
-    check_node(figures.nodes["node"], cycle, sign * cycle.states[0])
-    check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm))
+    rows = accuracy, f"half-wave, {polarity}{', bias through 10k' if feed else ''}"
+    check_node(figures.nodes["node"], cycle, sign * cycle.states[0], rows=rows)
+    check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm), rows)
     # The winding's own resistor drops nothing while the diode blocks: the whole of it stands over the diode.
     reverse = float((cycle.states[0] - sign * cycle.each(lambda t, _: crest(100.0, t))).max())
     assert figures.rectifiers["rail"].reverse_voltage == pytest.approx(reverse, rel=3e-3)
@@ -73,7 +75,7 @@ esr = "0 ohm"
 """
 
 
-def test_bias_through_a_capacitor_with_a_clamp() -> None:
+def test_bias_through_a_capacitor_with_a_clamp(accuracy: Accuracy) -> None:
     """The feed capacitor is charged by the clamp on one half wave and gives its charge to the bias on the
     other.
     """
@@ -94,5 +96,6 @@ def test_bias_through_a_capacitor_with_a_clamp() -> None:
 
     cycle = settled(flow, [250.0, 35.0], HERTZ)
     figures = idle(filled)
-    check_node(figures.nodes["node"], cycle, -cycle.states[1], "dc-small")
+    rows = accuracy, "bias through a capacitor, with a clamp"
+    check_node(figures.nodes["node"], cycle, -cycle.states[1], "dc-small", rows)
     check_arm(figures.rectifiers["rail"], cycle, cycle.each(lambda t, x: currents(t, x)[1]))

@@ -10,7 +10,19 @@ from __future__ import annotations
 import pytest
 from scipy.optimize import brentq
 
-from tests.reference.comparing import DIODE, HERTZ, LEAKAGE, check_arm, check_node, crest, diode, idle, supply
+from tests.accuracy import Accuracy
+from tests.reference.comparing import (
+    DIODE,
+    HERTZ,
+    LEAKAGE,
+    check_arm,
+    check_node,
+    crest,
+    diode,
+    idle,
+    record,
+    supply,
+)
 from tests.reference.shooting import Array, settled
 from tests.tolerances import within
 
@@ -46,7 +58,7 @@ SCREEN_OHMS = 470.0 / 2
     [('bias = "cathode"\ncathode_resistor = "130 ohm 5 W"', 130.0, 0.0), ('bias = "-11 V"', 0.0, -11.0)],
     ids=["cathode bias", "fixed volts"],
 )
-def test_output_valves(bias: str, cathode_ohms: float, grid: float) -> None:
+def test_output_valves(bias: str, cathode_ohms: float, grid: float, accuracy: Accuracy) -> None:
     filled = supply(TEXT.format(device=DIODE, bias=bias))
     mu = filled.outputs["output"].mu
     assert mu is not None
@@ -80,13 +92,15 @@ def test_output_valves(bias: str, cathode_ohms: float, grid: float) -> None:
 
     cycle = settled(flow, [310.0, 300.0], HERTZ)
     figures = idle(filled)
-    check_node(figures.nodes["reservoir"], cycle, cycle.states[0])
+    rows = accuracy, f"output valves by their law, {'cathode bias' if cathode_ohms else 'fixed volts'}"
+    check_node(figures.nodes["reservoir"], cycle, cycle.states[0], rows=rows)
     check_node(figures.nodes["screens"], cycle, cycle.states[1])
     check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm))
     f = cycle.each(lambda _, x: share(x[1]))
     assert abs(cycle.mean(f) - 1) > 0.02, "the supply reads what the idle point says, so nothing is tested"
     valves = figures.valves["output"]
-    assert valves.anode_current == within("mean-current", ANODE_AMPS / 2 * cycle.mean(f))
+    amps_each = ANODE_AMPS / 2 * cycle.mean(f)
+    record(rows, "anode current", amps_each, valves.anode_current, "A", "mean-current")
     assert valves.screen_current == within("mean-current", SCREEN_AMPS / 2 * cycle.mean(f))
     cathode = cathode_ohms * together * f
     assert valves.bias == within("dc", cycle.mean(grid - cathode))

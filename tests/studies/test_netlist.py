@@ -10,13 +10,16 @@ from pathlib import Path
 
 import pytest
 
+from psucheck.circuit.condition import Condition
 from psucheck.circuit.export import plain
 from psucheck.studies.netlist import UnknownCondition, netlist
 from psucheck.supply.errors import DescriptionError
+from psucheck.supply.fill import fill
 from psucheck.supply.reader import parse_description
 from tests.conditions.solved import solved
 from tests.conditions.supplies import SUPPLIES, describe
-from tests.studies.in_process import NETLISTS, InProcess, example, example_report
+from tests.engine_runs import figures_of
+from tests.studies.in_process import NETLISTS, InProcess, example
 from tests.tolerances import within
 
 Batch = Callable[[str], dict[str, dict[str, float]]]
@@ -92,7 +95,8 @@ def test_plain_ngspice_finds_the_same_course(name: str, condition: str, batch: B
 def test_a_valve_rectifier_and_series_capacitors_too(batch: Batch) -> None:
     text = netlist(example("rebuilt-valve-supply"), "idle", InProcess())
     measured = batch(text)
-    nodes = example_report("rebuilt-valve-supply").figures["idle, nominal mains"].nodes
+    filled = fill(example("rebuilt-valve-supply").found)
+    nodes = figures_of(filled, Condition("idle", "nominal", 230.0))[0].nodes
     for node, figures in nodes.items():
         assert measured[node]["mean"] == within("same-solution", figures.dc)
         assert measured[node]["ripple"] == pytest.approx(figures.ripple_pp, rel=0.02, abs=0.05)

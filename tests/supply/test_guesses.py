@@ -68,7 +68,7 @@ def _supplies() -> dict[str, FilledSupply]:
 FILLED = _supplies()
 
 _DERIVED = {
-    "current", "heater_amps", "leakage", "load", "mu", "knee", "off_load_volts", "residual_flux"
+    "current", "heater_amps", "leakage", "load", "mu", "knee", "off_load_volts", "residual_flux", "warm_up"
 }  # fmt: skip
 """What is assumed beside the keys that a description may state."""
 

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from syrupy.assertion import SnapshotAssertion
 
 from psucheck.supply.errors import DescriptionError, Problem
-from psucheck.supply.reader import LARGEST, parse_description, read_description
+from psucheck.supply.reader import parse_description, read_description
+from psucheck.supply.text_file import LARGEST
 
 BAD = Path(__file__).parent / "bad"
 BASE = (BAD / "base.toml").read_text(encoding="utf-8")

@@ -1,0 +1,152 @@
+"""The faults and the fuses' values, as ``--long`` and the JSON document tell them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict
+from typing import Any
+
+from rich.console import RenderableType
+from rich.table import Table
+
+from psucheck.checks.fault_table import FaultLine
+from psucheck.checks.fuse_values import FuseChoice
+from psucheck.circuit.faults import Lead
+from psucheck.figures.faults import Stage
+from psucheck.report import words
+from psucheck.report.view import Report
+
+Json = dict[str, Any]
+
+
+def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
+    """(heading, table) of the faults and of the values that each fuse may have."""
+    if any(line.course.stages for line in report.faults):
+        yield "When something fails", _faults(report)
+    if report.fuse_values:
+        yield "Values for the fuses", _values(report)
+
+
+def _faults(report: Report) -> Table:
+    """A row for each stage of a fault; below a fuse that opens stands what flows then."""
+    table = words.ruled("Fault", "opens", "at", "within", "winding", "carries", "by then")
+    for column in (table.columns[1], table.columns[4]):
+        column.justify = "left"
+    subjects = dict.fromkeys(line.course.subject for line in report.faults if line.course.stages)
+    for subject in subjects:
+        words.row(table, words.plain(subject))
+        for line in report.faults:
+            if line.course.subject == subject:
+                _rows(table, line)
+    return table
+
+
+def _rows(table: Table, line: FaultLine) -> None:
+    course = line.course
+    one = ", one valve" if course.kind == "lost bias of one valve" else ""
+    for number, stage in enumerate(course.stages):
+        if number and stage.opens is None and course.cleared:
+            continue
+        last = number == len(course.stages) - 1 or (course.cleared and course.stages[-1].opens is None)
+        words.row(
+            table,
+            words.indented(f"{course.level} mains{one}" if not number else "then"),
+            _lead(stage) or "none",
+            _at(stage),
+            words.NONE if stage.at_latest is None else words.duration(stage.at_latest),
+            (line.winding or words.NONE) if not number else "",
+            words.amount(line.amps, "A") if not number else "",
+            _by_then(line) if last else "",
+        )
+
+
+def _at(stage: Stage) -> str:
+    fuses = stage.currents.fuses
+    return words.amount(fuses[stage.opens] if stage.opens else max(fuses.values(), default=None), "A")
+
+
+def _lead(stage: Stage) -> str:
+    return "" if stage.opens is None else lead_name(stage.opens, stage)
+
+
+def lead_name(lead: Lead, stage: Stage) -> str:
+    """A fuse's place; where a place has several leads, with the number of the lead."""
+    several = sum(each.place == lead.place for each in stage.currents.fuses) > 1
+    return f"{lead.place}, lead {lead.number + 1}" if several else lead.place
+
+
+def _by_then(line: FaultLine) -> str:
+    if line.celsius is not None:
+        return f"{line.celsius:.0f} degC"
+    if line.copper_seconds is None:
+        return words.NONE
+    return f"burnt from {words.duration(float(f'{line.copper_seconds:.2g}'))}"
+
+
+def _values(report: Report) -> Table:
+    table = words.ruled("Fuse", "fitted", "sure to do", "may do", "")
+    for column in table.columns[2:]:
+        column.justify = "left"
+    for choice in report.fuse_values:
+        only = [amps for amps in choice.on_line if amps not in choice.values]
+        words.row(
+            table, choice.place, words.amount(choice.fitted, "A"),
+            _listed(choice.values), _listed(tuple(only)), _said(choice),
+        )  # fmt: skip
+    return table
+
+
+def _listed(values: tuple[float, ...]) -> str:
+    return ", ".join(words.amount(amps, "A") for amps in values) or "none"
+
+
+def _said(choice: FuseChoice) -> str:
+    said = [choice.why] if choice.why else []
+    if choice.beyond and choice.duty:
+        said.append(f"none opens in time in: {'; '.join(choice.beyond)}")
+    return "; ".join(said)
+
+
+def as_json(report: Report) -> Json:
+    """The keys that the document has for faults; none where they were not run."""
+    if not report.faults:
+        return {}
+    return {
+        "faults": [_line(line) for line in report.faults],
+        "fuse_values": [asdict(choice) for choice in report.fuse_values],
+    }
+
+
+def _line(line: FaultLine) -> Json:
+    course = line.course
+    return {
+        "fault": course.kind,
+        "at": course.at,
+        "level": course.level,
+        "mains": course.mains,
+        "simulated": bool(course.stages),
+        "cleared": course.cleared,
+        "seconds": line.seconds,
+        "winding": line.winding,
+        "winding_current": line.amps,
+        "copper_seconds": line.copper_seconds,
+        "celsius": line.celsius,
+        "stages": [_stage(stage) for stage in course.stages],
+    }
+
+
+def _stage(stage: Stage) -> Json:
+    currents = stage.currents
+    plate = currents.red_plate
+    return {
+        "opens": _lead(stage) or None,
+        "at_latest": stage.at_latest,
+        "on_line": stage.on_line,
+        "fuses": {
+            lead_name(lead, stage): {"rms_current": amps, "peak_current": currents.fuse_peaks[lead]}
+            for lead, amps in currents.fuses.items()
+        },
+        "windings": currents.windings,
+        "mains_supply": {"rms_current": currents.primary, "peak_current": currents.primary_peak},
+        "valve": None if plate is None else asdict(plate),
+    }
