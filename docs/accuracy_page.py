@@ -60,13 +60,9 @@ def page(rows: Sequence[Row]) -> str:
     Raises
     ------
     ValueError
-        If two rows have the same source, case and quantity.
+        If two rows that are not summed up have the same source, case and quantity.
     """
     shown = list(_lines(rows))
-    names = [line[:3] for line in shown]
-    if len(set(names)) != len(names):
-        double = next(name for name in names if names.count(name) > 1)
-        raise ValueError(f"two rows are called {double}")
     lines = ["| " + " | ".join(_HEADING) + " |", "|" + "---|" * len(_HEADING)]
     lines += ["| " + " | ".join(line) + " |" for line in shown]
     return f"{_HEAD}\n{_summary(rows, shown)}\n\n" + "\n".join(lines) + "\n"
@@ -101,8 +97,10 @@ def _lines(rows: Sequence[Row]) -> Iterable[tuple[str, ...]]:
     for row in sorted(rows, key=_place):
         case = row["group"] or row["case"]
         groups.setdefault((row["source"], case, row["quantity"], row["group"]), []).append(row)
-    for held in groups.values():
-        yield _one(held[0]) if not held[0]["group"] else _many(held)
+    for (*name, group), held in groups.items():
+        if not group and len(held) > 1:
+            raise ValueError(f"two rows are called {' | '.join(name)}")
+        yield _many(held) if group else _one(held[0])
 
 
 def _place(row: Row) -> tuple[Any, ...]:

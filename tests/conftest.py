@@ -67,6 +67,7 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
         if left:
             reporter = config.pluginmanager.get_plugin("terminalreporter")
             if reporter is not None:
+                reporter.ensure_newline()
                 reporter.write_line(f"docs/accuracy.md has rows that no test records: {sorted(left)}")
             session.exitstatus = pytest.ExitCode.TESTS_FAILED
 

@@ -51,6 +51,7 @@ from psucheck.checks.limits import Limits
 from psucheck.checks.output_valves import outputs
 from psucheck.figures.model import Figures, ValveFigures
 from psucheck.parts.valves import LoadValve
+from psucheck.supply import topology
 from psucheck.supply.model import Idle, Node
 
 ID = "bias-range"
@@ -83,8 +84,14 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
     """One finding a load that is biased from a node."""
     for name, type_ in outputs(case.supply):
         bias = case.supply.loads[name].bias
-        if isinstance(bias, str) and bias in case.supply.filter:
+        if isinstance(bias, str) and bias in case.supply.filter and not _without_a_pot(case, bias):
             yield _judged(case, limits, name, bias, ratings.load_valve(type_))
+
+
+def _without_a_pot(case: Case, bias: str) -> bool:
+    """A back bias of which no range is given: its resistor makes it, there is nothing to turn."""
+    back_bias = topology.root_of(case.supply, bias).kind == "place"
+    return back_bias and case.supply.filter[bias].range is None
 
 
 def _judged(case: Case, limits: Limits, load: str, bias: str, valve: LoadValve | None) -> Finding:

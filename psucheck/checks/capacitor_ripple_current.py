@@ -45,6 +45,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import cache
 
 from psucheck.checks.case import Case
 from psucheck.checks.finding import Finding
@@ -70,13 +71,19 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
             yield _judged(case, limits, placed)
 
 
-def multiplier(hertz: float, base_hertz: float, rated_volts: float | None) -> float:
-    """By what the rated ripple current may be multiplied at ``hertz`` [1]; 1 at ``base_hertz``."""
+@cache
+def _ratio(hertz: float, base_hertz: float) -> float:
+    """The default family's multiplier at ``hertz`` over that at ``base_hertz`` [1]."""
     family = library().default_ripple_family
     at, base = family.ripple_multiplier(hertz), family.ripple_multiplier(base_hertz)
     if at is None or base is None:
         raise ValueError(f"{family.name} holds no multipliers of ripple current")
-    ratio = at.value / base.value
+    return at.value / base.value
+
+
+def multiplier(hertz: float, base_hertz: float, rated_volts: float | None) -> float:
+    """By what the rated ripple current may be multiplied at ``hertz`` [1]; 1 at ``base_hertz``."""
+    ratio = _ratio(hertz, base_hertz)
     return min(ratio, 1.0) if rated_volts is None or rated_volts <= _TABLE_FROM_VOLTS else ratio
 
 

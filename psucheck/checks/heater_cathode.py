@@ -2,10 +2,10 @@
 
 What it checks
 --------------
-Of every rectifier valve: the highest voltage at its cathode, which is the rail's, less what its heater winding
-stands on (``[elevation]``). Whether a winding that is tied to a cathode, inside a 5 V type or because the
-heater is the cathode, heats anything else. Of the listed valves whose limit is known: what an elevated winding
-stands on, their cathodes taken to be near the chassis.
+Of every rectifier valve: the highest voltage at its cathode, which is the rail's, less what its heater
+winding stands on (``[elevation]``). Whether a winding that is tied to a cathode, inside a 5 V type or
+because the heater is the cathode, heats anything else. Of the listed valves whose limit is known: what an
+elevated winding stands on, their cathodes taken to be near the chassis.
 
 Why it matters
 --------------
@@ -14,8 +14,8 @@ goes to the heater line, to every other valve on it, and to the chassis through 
 
 Limit
 -----
-The type's highest voltage between heater and cathode, at the worst mains; above 0.9 of it is marginal. A winding tied to a cathode that
-heats something else besides is over.
+The type's highest voltage between heater and cathode, at the worst mains; above 0.9 of it is marginal. A
+winding tied to a cathode that heats something else besides is over.
 
 Source
 ------

@@ -3,8 +3,9 @@
 What it checks
 --------------
 Every winding that feeds heaters, rectifier heaters too, at idle at the wall voltage if it is known, else at
-nominal mains; and every DC node that heats valves, its mean volts. The nominal volts of a winding are those of the rectifier on the winding, else of the valves listed, else
-the standard heater voltage nearest to the winding's.
+nominal mains; and every DC node that heats valves, its mean volts. The nominal volts of a winding are those
+of the rectifier on the winding, else of the valves listed, else the standard heater voltage nearest to the
+winding's.
 
 Why it matters
 --------------

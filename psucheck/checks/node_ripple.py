@@ -3,8 +3,8 @@
 What it checks
 --------------
 The ripple on every node, peak to peak as a share of its DC, at idle and full output at nominal mains,
-whichever is worse. Only the reservoir of an HT rail is held against a limit; the nodes behind it and rails for
-heaters and relays are told, and so is a bias node, with what of its ripple stands on the grids. Where
+whichever is worse. Only the reservoir of an HT rail is held against a limit; the nodes behind it and rails
+for heaters and relays are told, and so is a bias node, with what of its ripple stands on the grids. Where
 ``original`` names the capacitor that was there, the ripple on that node is also set against what the
 original left.
 
@@ -15,15 +15,15 @@ heard as hum. A push-pull output stage cancels most of it, a single-ended one no
 
 Limit
 -----
-A bias node: more than 20 % is marginal. Reservoir: 10 % in a push-pull amplifier, 5 % in a single-ended one; more is marginal. A load with one
-output valve, or one resistance of its output transformer, is single-ended. Against the original: more than
-1.5 times its ripple is marginal. That figure is estimated: ripple goes as one over the capacitance, on this
-node and on every one before it whose original is given.
+A bias node: more than 20 % is marginal. Reservoir: 10 % in a push-pull amplifier, 5 % in a single-ended
+one; more is marginal. A load with one output valve, or one resistance of its output transformer, is
+single-ended. Against the original: more than 1.5 times its ripple is marginal. That figure is estimated:
+ripple goes as one over the capacitance, on this node and on every one before it whose original is given.
 
 Source
 ------
-Reservoir: Valve Wizard, Smoothing. Against the original, the usual ripple on screens of up to 1 %, and that of
-a bias node, which the grids' own feed smooths: common practice, no source.
+Reservoir: Valve Wizard, Smoothing. Against the original, the usual ripple on screens of up to 1 %, and that
+of a bias node, which the grids' own feed smooths: common practice, no source.
 
 What to change
 --------------

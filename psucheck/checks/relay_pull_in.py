@@ -85,6 +85,7 @@ def _judged(case: Case, limits: Limits, name: str, node: str, relay: Relay) -> F
     ]
     if relay.holds is not None:
         dip = min(min(abs(f.nodes[node].min), abs(f.nodes[node].max)) for f in runs)
+        holds = shown(relay.holds, "V")
         found.append(
             against_lower(
                 ID,
@@ -93,7 +94,7 @@ def _judged(case: Case, limits: Limits, name: str, node: str, relay: Relay) -> F
                 dip,
                 relay.holds,
                 "V",
-                why=f"{shown(dip, 'V')} at the lowest on a relay that holds down to {shown(relay.holds, 'V')}.",
+                why=f"{shown(dip, 'V')} at the lowest on a relay that holds down to {holds}.",
                 source=_GIVEN,
                 practice=practice.value,
                 change=_CHANGE,

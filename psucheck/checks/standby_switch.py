@@ -2,10 +2,11 @@
 
 What it checks
 --------------
-Every switch but the mains switch. With it open: the highest voltage over its contacts at any mains, direct in
-a rail, alternating at a winding; and which nodes stay above 60 V. With it closed: the current through it. Upon
-closing: the peak of the current into what it charges. Where a bias node goes while it is open, if it moves by
-more than a fifth: a bias supply on a winding whose centre tap is opened is in series with the HT.
+Every switch but the mains switch. With it open: the highest voltage over its contacts at any mains, direct
+in a rail, alternating at a winding; and which nodes stay above 60 V. With it closed: the current through
+it. Upon closing: the peak of the current into what it charges. Where a bias node goes while it is open, if
+it moves by more than a fifth: a bias supply on a winding whose centre tap is opened is in series with the
+HT.
 
 Why it matters
 --------------
@@ -15,9 +16,9 @@ on standby is not dead: whatever is on the rectifier's side stays charged, at mo
 
 Limit
 -----
-The switch's own ``voltage`` and ``current``, for DC in a rail, for AC at a winding (held against the peak over
-the square root of two). Above them is marginal. In a rail, a switch whose DC rating is not given is marginal.
-At a winding, one whose rating is not given is not checked.
+The switch's own ``voltage`` and ``current``, for DC in a rail, for AC at a winding (held against the peak
+over the square root of two). Above them is marginal. A switch whose rating is not given is not checked, but
+in a rail of no more than 60 V.
 
 Source
 ------
@@ -35,7 +36,7 @@ A passing example
 
 A failing example
 -----------------
-``standby = "before screens"`` that sees 440 V DC open: no DC rating is given.
+``standby = { place = "before screens", voltage = "250 V" }`` that sees 440 V DC open.
 """
 
 from __future__ import annotations
@@ -109,26 +110,25 @@ def _of_volts(
             change=_CHANGE if place.dc else _SWITCH_IT_AC,
         )
         return replace(finding, verdict="marginal") if finding.verdict == "over" else finding
-    if not place.dc:
-        return not_checked(
-            ID,
-            name,
-            why=why,
-            measure="the volts marked on the switch",
+    if place.dc and held <= limits.value("cautions.rail"):
+        return Finding(
+            rule=ID,
+            subject=name,
             condition=figures.name,
+            verdict="ok",
+            why=why,
+            source="common practice, no source",
             figure=held,
             unit="V",
         )
-    return Finding(
-        rule=ID,
-        subject=name,
+    return not_checked(
+        ID,
+        name,
+        why=f"{why} What it is rated for is not given.",
+        measure=f"the {kind} volts that the switch is rated for (voltage = ...)",
         condition=figures.name,
-        verdict="marginal" if held > limits.value("cautions.rail") else "ok",
-        why=f"{why} No DC rating of it is given.",
-        source="common practice, no source",
         figure=held,
         unit="V",
-        change=_CHANGE,
     )
 
 

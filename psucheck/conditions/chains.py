@@ -11,10 +11,10 @@ from psucheck.circuit.condition import Condition, State
 from psucheck.circuit.network import Capacitor, Choke, Core, Element, Mains, Network, Thermistor
 from psucheck.circuit.spice import Deck, write_deck
 from psucheck.engine.jobs import Job, SteadyJob, TransientJob
-from psucheck.engine.periodic import States
+from psucheck.engine.simulator import States
 from psucheck.supply.fill_warm_up import VALVES
 
-PHASES = tuple(30.0 * k for k in range(12))
+PHASES = tuple(45.0 * k for k in range(8))
 """Phases of switch-on that are tried, all the way round: residual flux and half-wave circuits tell the half
 cycles apart."""
 OFF_SECONDS = 1.0
@@ -40,10 +40,10 @@ class Course:
 COURSES: Mapping[State, Course] = {
     "switch-on": Course(1.0, 100e-6),
     "switch-on, valves cold": Course(1.0, 100e-6),
-    "switch-off": Course(60.0, 10e-3, after="idle"),
+    "switch-off": Course(60.0, 20e-3, after="idle"),
     "hot restart": Course(0.5, 100e-6, after="switch-off", at=OFF_SECONDS),
     "standby closes": Course(0.5, 100e-6, after="standby open"),
-    "sag": Course(2.5, 200e-6, after="idle"),
+    "sag": Course(2.2, 250e-6, after="idle"),
 }
 _TRIED_PHASES: tuple[State, ...] = ("switch-on", "switch-on, valves cold", "hot restart")
 _FROM_EACH_OTHER: tuple[State, ...] = ("idle", "full output", "warm-up")
@@ -53,6 +53,7 @@ Those of the warm-up follow one another in time, behind ``cold`` where the recti
 derivative of a neighbour that is less loaded, or conducts less, can make corrections too large only. The
 other way round it would pass a rail that is far too high.
 """
+_UNLOADED: tuple[State, ...] = ("cold", "valves out", "standby open")
 _GROUPS: tuple[tuple[State, ...], ...] = (
     ("idle", "full output", "switch-off", "hot restart", "sag"),
     ("standby open", "standby closes"),
@@ -108,7 +109,12 @@ def job(condition: Condition, networks: Mapping[Condition, Network], chain: Sequ
     if before is not None and condition.state == "warm-up":
         carried = _warms_from(networks[before], network)
     scale = condition.volts / before.volts if before is not None else 1.0
-    return SteadyJob(deck, start_states(network), carried, scale)
+    loaded = condition.state in _FROM_EACH_OTHER
+    # With nothing drawing, the neighbour's solution is a good start, but not its derivative.
+    alike = before is not None and before.state == condition.state and condition.state in _UNLOADED
+    return SteadyJob(
+        deck, start_states(network), carried or alike, scale, carry_derivative=not alike, loaded=loaded
+    )
 
 
 def _warms_from(before: Network, network: Network) -> bool:

@@ -98,7 +98,7 @@ def _drawing_as_read(filled: FilledSupply, pool: Pool) -> dict[str, float]:
     level = reading_level(filled.mains)
     condition = Condition("idle", level, level_volts(filled.mains)[level], as_read=True)
     network = build_network(filled, condition, Readings())
-    run = pool.run([[SteadyJob(write_deck(network), start_states(network))]])[0][0]
+    run = pool.run([[SteadyJob(write_deck(network), start_states(network), loaded=True)]])[0][0]
     return _node_volts(network, run)
 
 

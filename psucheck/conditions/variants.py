@@ -26,10 +26,8 @@ class Variant:
     """The supply in which the readings were taken, with the same difference."""
 
 
-def run_variants(
-    base: Variant, variants: Sequence[Variant], conditions: Sequence[Condition], pool: Pool
-) -> list[list[Outcome]]:
-    """Steady ``conditions`` on each variant, started from the base's solutions; a list a variant.
+def run_variants(variants: Sequence[Variant], known: Sequence[Outcome], pool: Pool) -> list[list[Outcome]]:
+    """The steady conditions of ``known`` on each variant, started from their solutions; a list a variant.
 
     The readings are placed anew on each.
 
@@ -38,28 +36,39 @@ def run_variants(
     SimulationError
         If a run fails.
     """
-    readings = _readings([base, *variants], pool)
-    chains = []
-    networks = []
-    for condition in conditions:
-        built = [
-            build_network(variant.filled, condition, placed)
-            for variant, placed in zip([base, *variants], readings, strict=True)
+    readings = _readings(variants, pool)
+    networks = [
+        [
+            build_network(variant.filled, outcome.condition, placed)
+            for variant, placed in zip(variants, readings, strict=True)
         ]
-        networks.append(built)
-        chains.append([_link(network, index) for index, network in enumerate(built)])
-    runs = pool.run(chains)
+        for outcome in known
+    ]
+    runs = pool.run(
+        [
+            [_from_known(network, outcome) for network in built]
+            for built, outcome in zip(networks, known, strict=True)
+        ]
+    )
     return [
         [
-            Outcome(condition, networks[place][number], runs[place][number])
-            for place, condition in enumerate(conditions)
+            Outcome(outcome.condition, networks[place][number], runs[place][number])
+            for place, outcome in enumerate(known)
         ]
-        for number in range(1, len(variants) + 1)
+        for number in range(len(variants))
     ]
 
 
-def _link(network: Network, index: int) -> SteadyJob:
-    return SteadyJob(write_deck(network), start_states(network), carry=index > 0, carry_from=0, fine=False)
+def _from_known(network: Network, outcome: Outcome) -> SteadyJob:
+    assert outcome.run is not None
+    return SteadyJob(write_deck(network), outcome.run.states, jacobian=outcome.run.jacobian, fine=False)
+
+
+def _reading_job(network: Network, index: int) -> SteadyJob:
+    """The first of a chain searches, the others start from its solution."""
+    return SteadyJob(
+        write_deck(network), start_states(network), carry=index > 0, carry_from=0, loaded=True, fine=False
+    )
 
 
 def _readings(variants: Sequence[Variant], pool: Pool) -> list[Readings]:
@@ -70,7 +79,9 @@ def _readings(variants: Sequence[Variant], pool: Pool) -> list[Readings]:
     networks = [build_network(variant.found, condition, Readings()) for variant in variants]
     share = -(-len(networks) // pool.workers)
     parts = [networks[start : start + share] for start in range(0, len(networks), share)]
-    results = pool.run([[_link(network, index) for index, network in enumerate(part)] for part in parts])
+    results = pool.run(
+        [[_reading_job(network, index) for index, network in enumerate(part)] for part in parts]
+    )
     runs = [run for chain in results for run in chain]
     return [
         readings_from(variant.found, network, run)

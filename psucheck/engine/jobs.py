@@ -9,8 +9,8 @@ from functools import cache
 import numpy as np
 
 from psucheck.circuit.spice import Deck
-from psucheck.engine.periodic import PeriodicState, States, solve_periodic
-from psucheck.engine.simulator import Simulator
+from psucheck.engine.periodic import PeriodicState, solve_periodic
+from psucheck.engine.simulator import Simulator, States
 from psucheck.engine.waveforms import Waveforms, rms
 
 COARSE_STEPS = 200
@@ -22,8 +22,10 @@ class SteadyJob:
     """Find the periodic steady state of ``deck``.
 
     ``start`` is the first guess [SI]. With ``carry`` the solution of the job before it in the chain, times
-    ``carry_scale``, is the first guess, and its derivative is carried over; ``carry_from`` names another job
-    of the chain, by its index. Without ``fine`` the final run at half the step is left out.
+    ``carry_scale``, is the first guess, and its derivative is carried over unless told otherwise;
+    ``carry_from`` names another job of the chain, by its index. A ``jacobian`` found elsewhere may come with
+    ``start``. ``loaded`` says that every rail is drawn from, which makes the search shorter. Without ``fine``
+    the final run at half the step is left out.
     """
 
     deck: Deck
@@ -31,6 +33,9 @@ class SteadyJob:
     carry: bool = False
     carry_scale: float = 1.0
     carry_from: int | None = None
+    carry_derivative: bool = True
+    jacobian: States | None = None
+    loaded: bool = False
     fine: bool = True
 
 
@@ -74,6 +79,8 @@ class Run:
     states: States
     coarse: Waveforms | None = None
     cycles: int = 0
+    jacobian: States | None = None
+    """Derivative of the cycle map there, of a steady state."""
 
 
 @cache
@@ -131,28 +138,29 @@ def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicS
     def cycle(states: States, steps: int) -> Waveforms:
         return spice.run(states, seconds=period, max_step=period / steps)
 
-    def advance(states: States) -> States:
-        return final_states(deck, cycle(states, COARSE_STEPS))
+    def advance(states: States, steps: int = COARSE_STEPS) -> States:
+        return spice.end(states, seconds=period, max_step=period / steps)
 
     scale = np.array([state.scale for state in deck.states])
     accept = np.array([state.accept for state in deck.states])
-    if before is None:
-        solution = solve_periodic(advance, job.start, scale, None, accept)
-    else:
-        solution = solve_periodic(advance, before.states * job.carry_scale, scale, before.jacobian, accept)
+    start, derivative = job.start, job.jacobian
+    if before is not None:
+        start = before.states * job.carry_scale
+        derivative = before.jacobian if job.carry_derivative else None
+    solution = solve_periodic(advance, start, scale, derivative, accept, confirm=not job.loaded)
     coarse = cycle(solution.states, COARSE_STEPS)
     if not job.fine:
-        return solution, Run(deck, coarse, solution.states, coarse, solution.runs)
+        return solution, Run(deck, coarse, solution.states, coarse, solution.runs, solution.jacobian)
     # At half the step the fixed point itself moves a little: Newton corrections follow it there.
     states, newton = solution.states, np.eye(scale.size) - solution.jacobian
     for _ in range(_FOLLOWING):
-        residual = (final_states(deck, cycle(states, 2 * COARSE_STEPS)) - states) / scale
+        residual = (advance(states, 2 * COARSE_STEPS) - states) / scale
         correction = np.linalg.solve(newton, residual)
         states = states + correction * scale
         if (np.abs(correction) < accept).all():
             break
     fine = cycle(states, 2 * COARSE_STEPS)
-    return solution, Run(deck, fine, states, coarse, solution.runs)
+    return solution, Run(deck, fine, states, coarse, solution.runs, solution.jacobian)
 
 
 def _run_transient(job: TransientJob, states: States) -> Run:

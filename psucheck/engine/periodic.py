@@ -11,11 +11,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from psucheck.engine.simulator import SimulationError
+from psucheck.engine.simulator import SimulationError, States
 
-States = NDArray[np.float64]
 Advance = Callable[[States], States]
 
 ACCEPT = 1e-4
@@ -74,6 +72,8 @@ def solve_periodic(
     scale: States,
     jacobian: States | None = None,
     accept: float | States = ACCEPT,
+    *,
+    confirm: bool = True,
 ) -> PeriodicState:
     """Find x with advance(x) = x.
 
@@ -92,6 +92,9 @@ def solve_periodic(
 
     accept
         Largest correction of an accepted solution, in units of scale; one for all states or one each.
+    confirm
+        Whether a solution is judged by a derivative taken there. Needed where next to nothing is drawn; where
+        every rail is, an updated derivative tells as well.
 
     Raises
     ------
@@ -101,9 +104,9 @@ def solve_periodic(
     cycle = _Map(advance, scale)
     x = start / scale
     for attempt in range(_ROUNDS):
-        solution = _newton(cycle, x, jacobian if attempt == 0 else None, accept)
+        solution = _newton(cycle, x, jacobian if attempt == 0 else None, accept, confirm)
         if solution is None and jacobian is not None and attempt == 0:
-            solution = _newton(cycle, x, None, accept)
+            solution = _newton(cycle, x, None, accept, confirm)
         if solution is not None:
             states, derivative, correction = solution
             return PeriodicState(states * scale, derivative, correction, cycle.runs)
@@ -113,7 +116,7 @@ def solve_periodic(
 
 
 def _newton(
-    cycle: _Map, x: States, carried: States | None, accept: float | States
+    cycle: _Map, x: States, carried: States | None, accept: float | States, confirm: bool
 ) -> tuple[States, States, float] | None:
     """Newton from ``x``; the derivative is improved by Broyden's update as long as corrections shrink well.
 
@@ -123,7 +126,7 @@ def _newton(
     identity = np.eye(x.size)
     image = cycle(x)
     jacobian = carried if carried is not None else cycle.differences(x, image)
-    before, fresh = 0.0, carried is None
+    before, fresh = 0.0 if confirm else np.inf, carried is None
     for _ in range(_ITERATIONS):
         try:
             correction = np.linalg.solve(identity - jacobian, image - x)
@@ -136,7 +139,7 @@ def _newton(
         residual = image - x
         x = x + taken
         if (np.abs(correction) < accept).all():
-            if carried is not None or fresh:
+            if carried is not None or fresh or not confirm:
                 return x, jacobian, size
             # A secant drawn across the knee of conduction can make any residual look settled: judge afresh.
             image = cycle(x)

@@ -9,20 +9,26 @@ from __future__ import annotations
 
 import logging
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from PySpice.Spice.NgSpice.Shared import NgSpiceShared, ffi, ffi_string_utf8
 
+from psucheck.circuit.network import GROUND
 from psucheck.circuit.spice import Deck, check_deck, options_line
 from psucheck.engine.library import find_library
-from psucheck.engine.waveforms import Waveforms
+from psucheck.engine.waveforms import Samples, Waveforms
 
 _HARMLESS = re.compile(
     r"^\s*$|^Note: |Using (SPARSE 1\.3|KLU) as Direct Linear Solver|can't find init file"
     r"|^Warning: .*(stepping|singular matrix)"
     r"|^(Doing|No\. of Data|Reducing|Trying|Starting|Supplies|Transient op)"
 )
+
+
+States = NDArray[np.float64]
 
 
 class SimulationError(RuntimeError):
@@ -46,6 +52,21 @@ class _StrictNgSpice(NgSpiceShared):  # type: ignore[misc]  # PySpice has no typ
             if "error" in content.lower():
                 self._error_in_stdout = True
         return 0
+
+
+_LONGEST_COMMAND = 1000
+"""Characters that ngspice takes in one command."""
+
+
+def _joined(commands: list[str]) -> Iterator[str]:
+    """Commands joined by semicolons into as few as the simulator takes."""
+    line = ""
+    for command in commands:
+        if line and len(line) + len(command) >= _LONGEST_COMMAND:
+            yield line
+            line = ""
+        line = f"{line};{command}" if line else command
+    yield line
 
 
 class Simulator:
@@ -79,9 +100,7 @@ class Simulator:
             raise SimulationError(f"reading the netlist: {self._words()}")
         self._deck = deck
 
-    def run(
-        self, states: np.ndarray, *, seconds: float, max_step: float, sample_from: float = 0.0
-    ) -> Waveforms:
+    def run(self, states: States, *, seconds: float, max_step: float, sample_from: float = 0.0) -> Waveforms:
         """Run the loaded deck from ``states`` (SI, in the deck's order) for ``seconds``.
 
         Returns
@@ -94,25 +113,64 @@ class Simulator:
         SimulationError
             If the run stops short, or a sample is not finite.
         """
-        assert self._deck is not None, "load a deck first"
-        self._command("destroy all")
-        for state, value in zip(self._deck.states, states, strict=True):
-            self._command(f"alter @{state.capacitor}[ic]={float(value)!r}")
-        self._command(f"tran {max_step!r} {seconds!r} {sample_from!r} {max_step!r} uic")
+        self._transient(states, seconds, max_step, sample_from)
         vectors = self._vectors()
         time = vectors.pop("time", np.empty(0))
+        self._check_end(time, seconds)
+        if not all(np.isfinite(vector).all() for vector in vectors.values()):
+            raise SimulationError("the run gave values that are no numbers")
+        return Waveforms(time, vectors)
+
+    def end(self, states: States, *, seconds: float, max_step: float) -> States:
+        """The states in which a run from ``states`` ends [SI]; nothing else of the run is looked at.
+
+        Raises
+        ------
+        SimulationError
+            If the run stops short, or a state is not finite.
+        """
+        deck = self._transient(states, seconds, max_step, 0.0)
+        plot = self._spice.last_plot
+        self._check_end(self._vector(plot, "time"), seconds)
+        volts = {
+            node: 0.0 if node == GROUND else float(self._vector(plot, node)[-1])
+            for state in deck.states
+            for node in (state.plus, state.minus)
+        }
+        ends = np.array([volts[state.plus] - volts[state.minus] for state in deck.states])
+        if not np.isfinite(ends).all():
+            raise SimulationError("the run ended in values that are no numbers")
+        return ends
+
+    def _transient(self, states: States, seconds: float, max_step: float, sample_from: float) -> Deck:
+        assert self._deck is not None, "load a deck first"
+        commands = ["destroy all"]
+        commands += [
+            f"alter @{state.capacitor}[ic]={float(value)!r}"
+            for state, value in zip(self._deck.states, states, strict=True)
+        ]
+        commands.append(f"tran {max_step!r} {seconds!r} {sample_from!r} {max_step!r} uic")
+        for joined in _joined(commands):
+            self._command(joined)
+        return self._deck
+
+    def _check_end(self, time: Samples, seconds: float) -> None:
         if time.size < 2 or abs(time[-1] - seconds) > 1e-9 * seconds:
             reached = time[-1] if time.size else 0.0
             raise SimulationError(
                 f"the run stopped at {reached:.6g} s of {seconds:.6g} s: {self._words() or 'no reason given'}"
             )
-        if not all(np.isfinite(vector).all() for vector in vectors.values()):
-            raise SimulationError("the run gave values that are no numbers")
-        return Waveforms(time, vectors)
 
-    def _vectors(self) -> dict[str, np.ndarray]:
+    def _vectors(self) -> dict[str, Samples]:
         plot = self._spice.plot(None, self._spice.last_plot)
         return {name.removesuffix("#branch"): vector._data for name, vector in plot.items()}
+
+    def _vector(self, plot: str, name: str) -> Samples:
+        """One vector of a plot; PySpice itself offers only all of them at once."""
+        found = self._spice._ngspice_shared.ngGet_Vec_Info(f"{plot}.{name}".encode())
+        if found == ffi.NULL or found.v_realdata == ffi.NULL:
+            return np.empty(0)
+        return np.frombuffer(ffi.buffer(found.v_realdata, found.v_length * 8), dtype=np.float64).copy()
 
     def _command(self, command: str) -> None:
         self._guard(lambda: self._spice.exec_command(command), command)

@@ -17,8 +17,7 @@ CAPACITOR_MEAN, CAPACITOR_DRIFT = 0.01, 2e-5
 """Steady: mean capacitor current, as a share of its RMS; or, where next to nothing flows, the voltage that a
 cycle adds, as a share of the size of the voltage."""
 CHOKE_MEAN = 1e-4
-"""Steady: mean voltage over a choke's winding without its copper, as a share of the highest rail; over the core,
-of its volts at rated flux."""
+"""Steady: mean voltage over a choke's winding without its copper, as a share of the highest rail."""
 ENERGY = 0.03
 """Transient: energy in against heat, loads and change of stored energy, as a share of the largest of them."""
 
@@ -58,10 +57,8 @@ def check_steady(network: Network, trace: Trace, name: str) -> None:
     error = steady_balance(network, trace).error
     if error > POWER:
         raise SimulationError(f"{name}: watts in and watts dissipated differ by {error:.1%}")
-    volts = [trace.waveforms.node(node) for node in network.layout.nodes.values()]
-    if network.layout.core is not None:
-        volts.append(trace.volts(network.layout.core))
-    rail = max((float(np.abs(samples).max()) for samples in volts), default=1.0)
+    nodes = network.layout.nodes.values()
+    rail = max((float(np.abs(trace.waveforms.node(node)).max()) for node in nodes), default=1.0)
     for element in network.states:
         if isinstance(element, Capacitor):
             amps = trace.amps(element.name)

@@ -48,6 +48,20 @@ def measure(outcome: Outcome) -> m.Figures:
     return replace(figures, uncertainty=_differences(figures, coarse))
 
 
+def measure_coarse(outcome: Outcome) -> m.Figures:
+    """The figures of a steady outcome without its final run, and so without their uncertainty.
+
+    Raises
+    ------
+    SimulationError
+        If the run breaks a conservation law.
+    """
+    assert outcome.run is not None
+    trace = Trace(outcome.network, outcome.run.waveforms, outcome.run.deck.currents)
+    check_steady(outcome.network, trace, outcome.condition.name)
+    return _figures(outcome, trace)
+
+
 def _figures(outcome: Outcome, trace: Trace) -> m.Figures:
     layout, condition = outcome.network.layout, outcome.condition
     hertz = outcome.network.hertz

@@ -38,7 +38,8 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
     runs = [f for f in report.figures.values() if not f.state.startswith(("switch-off", "warm-up"))]
     kinds: tuple[Kind, ...] = (
         ("Volts", ("DC", "lowest", "highest", "ripple p-p", "RMS"), lambda f: f.nodes, _node),
-        ("Windings", ("volts", "A RMS", "A peak", "stands on"), lambda f: f.windings, _winding),
+        ("Windings", ("volts", "A RMS", "A peak"), lambda f: f.windings, _winding),
+        ("Elevated heaters", ("stand on",), _elevated, _elevation),
         (
             "Rectifiers",
             ("DC", "arm RMS", "arm peak", "reverse", "source"),
@@ -54,7 +55,8 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
             lambda f: f.valves,
             _valve,
         ),
-        ("Fuses and switches", ("RMS", "peak", "volts", "I²t", "open"), lambda f: f.places, _place),
+        ("Fuses and switches", ("RMS", "peak", "volts", "I²t"), lambda f: f.places, _place),
+        ("Over the open contacts", ("highest",), _open_contacts, _open_volts),
     )
     for kind in kinds:
         table = _by_part(runs, kind)
@@ -123,7 +125,6 @@ def _winding(winding: WindingFigures) -> Cells:
         words.amount(winding.volts, "V"),
         _each(winding.rms_current, "A"),
         _each(winding.peak_current, "A"),
-        words.amount(winding.elevation, "V"),
     )
 
 
@@ -177,8 +178,23 @@ def _place(place: PlaceFigures) -> Cells:
         words.amount(place.peak_current, "A"),
         f"{words.amount(place.volts, 'V')} {'DC' if place.dc else 'AC'}",
         words.amount(place.i2t, "A^2 s"),
-        words.amount(place.open_volts, "V"),
     )
+
+
+def _elevated(figures: Figures) -> Mapping[str, WindingFigures]:
+    return {name: one for name, one in figures.windings.items() if one.elevation is not None}
+
+
+def _elevation(winding: WindingFigures) -> Cells:
+    return (words.amount(winding.elevation, "V"),)
+
+
+def _open_contacts(figures: Figures) -> Mapping[str, PlaceFigures]:
+    return {name: one for name, one in figures.places.items() if one.open_volts is not None}
+
+
+def _open_volts(place: PlaceFigures) -> Cells:
+    return (words.amount(place.open_volts, "V"),)
 
 
 def _sag(sag: Sag) -> Cells:

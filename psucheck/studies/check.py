@@ -14,7 +14,7 @@ from psucheck.checks.limits import Limits, default_limits
 from psucheck.checks.registry import judge_all
 from psucheck.circuit.condition import Condition, Readings, State
 from psucheck.conditions.plan import level_volts, plan, reading_level
-from psucheck.conditions.run import place_readings, reset_bias, run_conditions
+from psucheck.conditions.run import Outcome, place_readings, reset_bias, run_conditions
 from psucheck.engine.pool import Pool
 from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures
@@ -54,18 +54,19 @@ def check(description: Description, pool: Pool, limits: Limits | None = None) ->
     readings = place_readings(found, pool)
     remarks = tuple(remark.message for remark in contradictions(description))
     if description.proposed is None:
-        conditions = plan(found)
+        outcomes = run_conditions(found, plan(found), readings, pool)
         taps = _taps(found, readings, pool)
-        report = _report(found, readings, conditions, pool, limits, remarks, taps, with_faults=True)
-        return how_sure(report, description, conditions, pool, limits)
+        report = _report(found, readings, outcomes, pool, limits, remarks, taps, with_faults=True)
+        return how_sure(report, description, outcomes, pool, limits)
     proposed = fill(description.proposed, loads_of=found)
     before = [c for c in plan(found) if c.state in _COMPARED]
     quiet = replace(found, supply=found.supply.model_copy(update={"accepted": {}}))
-    conditions = plan(proposed)
+    outcomes = run_conditions(proposed, plan(proposed), readings, pool)
     taps = _taps(proposed, readings, pool)
-    report = _report(proposed, readings, conditions, pool, limits, remarks, taps, with_faults=True)
-    report = how_sure(report, description, conditions, pool, limits)
-    found_report = _report(quiet, readings, before, pool, limits)
+    report = _report(proposed, readings, outcomes, pool, limits, remarks, taps, with_faults=True)
+    report = how_sure(report, description, outcomes, pool, limits)
+    outcomes_before = run_conditions(quiet, before, readings, pool)
+    found_report = _report(quiet, readings, outcomes_before, pool, limits)
     return _with_reset(replace(report, found=found_report), _reset(proposed, readings, pool, limits))
 
 
@@ -81,7 +82,7 @@ def _with_reset(report: Report, reset: Report | None) -> Report:
 def _report(
     filled: FilledSupply,
     readings: Readings,
-    conditions: list[Condition],
+    outcomes: list[Outcome],
     pool: Pool,
     limits: Limits,
     remarks: tuple[str, ...] = (),
@@ -89,7 +90,6 @@ def _report(
     *,
     with_faults: bool = False,
 ) -> Report:
-    outcomes = run_conditions(filled, conditions, readings, pool)
     figures = with_peak({outcome.condition.name: measure(outcome) for outcome in outcomes})
     courses = faults(filled, outcomes, pool, limits) if with_faults else None
     case = Case(filled.supply, figures, filled.assumptions, courses)
@@ -115,7 +115,8 @@ def _reset(filled: FilledSupply, readings: Readings, pool: Pool, limits: Limits)
         return None
     quiet = replace(filled, supply=filled.supply.model_copy(update={"accepted": {}}))
     conditions = [c for c in plan(filled) if c.state in ("idle", "full output")]
-    return _report(quiet, reset_bias(filled, readings, pool), conditions, pool, limits)
+    reset = reset_bias(filled, readings, pool)
+    return _report(quiet, reset, run_conditions(quiet, conditions, reset, pool), pool, limits)
 
 
 def _taps(filled: FilledSupply, readings: Readings, pool: Pool) -> tuple[Tap, ...]:

@@ -12,15 +12,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fnmatch import fnmatchcase
 
-from psucheck.checks.case import Case
+from psucheck.checks.case import Case, Rule
 from psucheck.checks.finding import Finding, Verdict
 from psucheck.checks.judging import severity, shown
 from psucheck.checks.limits import Limits
-from psucheck.checks.registry import judge_all
-from psucheck.circuit.condition import Condition
+from psucheck.checks.registry import RULES, judge_all
+from psucheck.conditions.run import Outcome
 from psucheck.conditions.variants import Variant, run_variants
 from psucheck.engine.pool import Pool
-from psucheck.figures.measure import flat, measure
+from psucheck.figures.measure import flat, measure_coarse
 from psucheck.figures.model import Figures
 from psucheck.report.view import Report
 from psucheck.supply.assumptions import Assumption
@@ -91,7 +91,7 @@ class Supposed:
 
 
 def how_sure(
-    report: Report, description: Description, conditions: Sequence[Condition], pool: Pool, limits: Limits
+    report: Report, description: Description, outcomes: Sequence[Outcome], pool: Pool, limits: Limits
 ) -> Report:
     """``report`` with the verdicts that a guess could turn made marginal, and the range of each figure noted.
 
@@ -103,19 +103,19 @@ def how_sure(
     near = [finding for finding in report.findings if _is_near(finding)]
     supposed = _suppositions(report.assumptions, near)
     moving = {finding.condition for finding in near if _patterns(finding, supposed)}
-    steady = {c.name: c for c in conditions if not c.transient}
+    steady = {each.condition.name: each for each in outcomes if not each.condition.transient}
     times = Counter(finding.condition for finding in near if finding.condition in moving & steady.keys())
     rerun = [steady[name] for name, _ in times.most_common(_MOST_CONDITIONS) if name is not None]
     if not rerun or not supposed:
         return report
-    base = _variant(description, {})
     variants = [_variant(description, {one.assumption.key: one.value}) for one in supposed]
     moved: list[Mapping[str, Figures]] = [
-        {outcome.condition.name: measure(outcome) for outcome in outcomes}
-        for outcomes in run_variants(base, variants, rerun, pool)
+        {outcome.condition.name: measure_coarse(outcome) for outcome in moved_outcomes}
+        for moved_outcomes in run_variants(variants, rerun, pool)
     ]
     figures = _with_ranges(report.figures, moved)
-    turned = _turned(report, supposed, moved, limits)
+    rules = [rule for rule in RULES if rule.ID in {finding.rule for finding in near}]
+    turned = _turned(report, supposed, moved, limits, rules)
     findings = [_unsure(finding, turned.get(_key(finding))) for finding in report.findings]
     return replace(report, figures=figures, findings=sorted(findings, key=severity))
 
@@ -172,7 +172,11 @@ def _with_ranges(
 
 
 def _turned(
-    report: Report, supposed: Sequence[Supposed], moved: Sequence[Mapping[str, Figures]], limits: Limits
+    report: Report,
+    supposed: Sequence[Supposed],
+    moved: Sequence[Mapping[str, Figures]],
+    limits: Limits,
+    rules: Sequence[Rule],
 ) -> dict[tuple[str, str], tuple[Supposed, Verdict]]:
     """Findings that are over in one place of a guess's range and ok in another: what turns them."""
     before = {_key(finding): finding for finding in report.findings}

@@ -92,7 +92,9 @@ def heater_winding(supply: Supply) -> str | None:
     standing = {rectifier.winding for rectifier in supply.rectifiers.values()}
     taken = {rectifier.heater for rectifier in supply.rectifiers.values()}
     low = [n for n, w in supply.windings.items() if sum(w.volts) < LOW_VOLTAGE and n not in standing]
-    wanted = {valve.heater.value.volts for e in ac_line_up(supply) if (valve := load_valve(e.type)) is not None}
+    wanted = {
+        valve.heater.value.volts for e in ac_line_up(supply) if (valve := load_valve(e.type)) is not None
+    }
 
     def unfit(name: str) -> tuple[bool, bool]:
         volts = sum(supply.windings[name].volts)

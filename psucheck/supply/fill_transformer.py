@@ -60,8 +60,8 @@ def fill_copper(
 def secondary_share(regulation: float) -> float:
     """Share of its loaded volts that a winding's copper drops.
 
-    Off load over loaded volts is 1 + r = (1 + s)/(1 - p), s the secondary's drop and p the primary's as shares
-    of their volts; both halves are taken to count alike: 1 + s = 1/(1 - p) = sqrt(1 + r).
+    Off load over loaded volts is 1 + r = (1 + s)/(1 - p), s the secondary's drop and p the primary's as
+    shares of their volts; both halves are taken to count alike: 1 + s = 1/(1 - p) = sqrt(1 + r).
     """
     return math.sqrt(1 + regulation) - 1
 

@@ -49,7 +49,8 @@ def test_none_and_why() -> None:
     choice = choices(shorted(3.9, opens=False))["mains"]
     assert choice.values == ()
     assert choice.why == (
-        "the smallest that rides through switch-on is 1 A; sure to open in time: none for shorted rectifier: ht"
+        "the smallest that rides through switch-on is 1 A; "
+        "sure to open in time: none for shorted rectifier: ht"
     )
     beyond = choices(shorted(1.9, opens=False))["mains"]
     assert beyond.why == (

@@ -64,3 +64,13 @@ def test_every_kind_of_resistor_finds_its_rating() -> None:
 def test_a_derived_resistance_is_nobodys_part() -> None:
     made = cases.figures(resistors={"bias pot": ResistorFigures(0.01, 9.0, 10.0)})
     assert every(rule, Case(cases.supply(), {made.name: made}), "bias pot") == []
+
+
+@pytest.mark.parametrize(("power", "verdict"), [("10 W", "ok"), ("5 W", "over"), (None, "not checked")])
+def test_a_zener_at_a_place_is_judged_by_its_watts(power: str | None, verdict: Verdict) -> None:
+    described = cases.supply(series={"before preamp": {"zener": "50 V", "power": power}})
+    made = cases.figures(resistors={"before preamp": ResistorFigures(0.12, 5.5, 51.0)})
+    finding = judged(rule, Case(described, {made.name: made}), "before preamp")
+    assert finding.verdict == verdict
+    assert "a zener of 50 V" in finding.why or power is None
+    assert finding.measure is None or finding.measure == "the zener's watts, by its marking or size"

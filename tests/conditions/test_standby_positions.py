@@ -1,4 +1,4 @@
-"""The standby switch in each usual position: what stays charged, what its contacts see, where the bias goes."""
+"""The standby switch in each usual position: what stays charged, what its contacts see, where bias goes."""
 
 from __future__ import annotations
 

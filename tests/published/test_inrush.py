@@ -137,7 +137,7 @@ def test_inrush_over_rated_current(
 
 def test_a_measured_inrush(accuracy: Accuracy) -> None:
     """200 VA, laminated: above 150 A at worst, about 4 A at best."""
-    case = "laminated transformer of 200 VA, 240 V"
+    case = "laminated transformer of 200 VA, taken as 240 V"
     worst = max(_peak("laminated", 200.0, "240 V", degrees, 0.5) for degrees in (330.0, 0.0, 30.0))
     accuracy(
         ELLIOTT, case, "inrush at worst", (150.0, None), worst, "A", None, "second-hand",

@@ -75,6 +75,7 @@ def test_the_mains_at_which_the_relay_pulls_in_is_a_steady_state_of_its_own() ->
             Here(),
         )
         assert measure(outcome).nodes["low"].dc == pytest.approx(8.4, rel=3e-3)
+    assert relay.pull_in_mains is not None
     assert relay.pull_in_mains > (relay.pull_in_mains_valves_out or 0.0)
 
 
