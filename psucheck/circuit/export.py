@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from psucheck.circuit.deck import Deck, check_deck, options_line
 from psucheck.circuit.network import Network
-from psucheck.circuit.spice import Deck, check_deck, options_line
 
 _PLAIN = re.compile(r"[^A-Za-z0-9 .,:;()+%/=<>_-]")
 """What may not stand in a comment: it may hold the user's names, and those stay inert text."""

@@ -10,8 +10,7 @@ integrates the choke's voltage, so that a saturating choke needs no model of the
 from __future__ import annotations
 
 import math
-import re
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import fields, is_dataclass, replace
 from functools import singledispatchmethod
 from typing import Any
 
@@ -19,20 +18,8 @@ import numpy as np
 from PySpice.Spice.Netlist import Circuit
 
 from psucheck.circuit import network as net
-
-_OPTIONS = ".options reltol=1e-4 abstol=1e-9 vntol=1e-6 chgtol=1e-14 trtol=3 method=trap temp=27 tnom=27"
-"""The same on every run, since the simulator keeps options from one run to the next in a process. How far a
-figure still moves with the time step is kept with it."""
-
-_LINE = re.compile(
-    r"(\* [ -~]*|[rcdvbefRCDVBEF][a-z0-9]+ [ -~]*|\.model [a-z0-9]+ D ?\([ -~]*\)|\.options [ -~]*"
-    r"|\.tran [ -~]*|\.meas tran [ -~]*|\.title [a-z0-9 ]*|\.end)"
-)
-
-
-class DeckError(ValueError):
-    """A netlist line is none of those that psucheck writes; nothing is run."""
-
+from psucheck.circuit.deck import Deck, DeckError, State, check_deck
+from psucheck.circuit.expressions import choke_expression, law_expression
 
 _ACCEPT_VOLTS, _ACCEPT_FLUX = 1e-4, 1e-3
 """A rail is wanted to a ten-thousandth; the core's flux, which the simulator's choice of steps moves by some
@@ -42,69 +29,6 @@ REVERSE_OHMS = 1e8
 """A blocking diode: 5 uA at 500 V. Sheets of 1 A rectifiers state 5 uA at most at the rated voltage and
 25 degC (1N4007, from memory)."""
 _SCALE_KELVIN, _ACCEPT_KELVIN = 100.0, 1e-2
-
-
-@dataclass(frozen=True)
-class State:
-    """A state of the deck: the SPICE capacitor that holds it, its nodes, and the scale of its size."""
-
-    capacitor: str
-    element: str
-    plus: str
-    minus: str
-    scale: float
-    accept: float
-    """Accuracy that is asked of it, in units of scale."""
-
-
-@dataclass(frozen=True)
-class Deck:
-    """A netlist without analysis, its states, and the vector that holds each element's current.
-
-    A resistor has no vector of its own: its current follows from its nodes.
-    """
-
-    lines: tuple[str, ...]
-    says: tuple[str, ...]
-    states: tuple[State, ...]
-    currents: dict[str, str]
-    hertz: float
-
-    @property
-    def text(self) -> str:
-        """The netlist without comments, for a run."""
-        return "\n".join(self.lines)
-
-
-def _law_expression(law: net.Law) -> str:
-    expression = repr(float(law.amps))
-    for factor in law.factors:
-        total = "+".join(f"{weight!r}*V({node})" for weight, node in factor.terms) + f"+{factor.offset!r}"
-        base = f"(max({total},0)/{factor.scale!r})".replace("+-", "-")
-        expression += f"*{base}" if factor.exponent == 1 else f"*pow({base},{factor.exponent!r})"
-    if law.window is not None:
-        inside = _window_expression(law.window)
-        expression += f"*({inside})" if law.window.inside else f"*(1-({inside}))"
-    return expression
-
-
-def _window_expression(window: net.Window) -> str:
-    """One inside the window, zero outside, straight ramps between."""
-
-    def risen(at: float) -> str:
-        return f"min(max((time-{at!r})/{window.ramp!r},0),1)"
-
-    return f"{risen(window.start)}-{risen(window.end)}"
-
-
-def _choke_expression(choke: net.Choke, flux: str) -> str:
-    linear = f"V({flux})/{choke.henries!r}"
-    if choke.knee_amps is None:
-        return linear
-    knee_flux = choke.henries * choke.knee_amps
-    # Odd piecewise-linear law: the excess over the knee flux meets a fraction of the inductance.
-    excess = (choke.beyond - 1) / choke.henries
-    return f"{linear}+{excess!r}*(max(V({flux})-{knee_flux!r},0)-max(-V({flux})-{knee_flux!r},0))"
 
 
 class _Writer:
@@ -211,7 +135,7 @@ class _Writer:
         scale = choke.scale_flux
         if scale is None:
             scale = choke.henries * (choke.knee_amps / 2 if choke.knee_amps else 0.2)
-        self._by_flux(choke, _choke_expression(choke, f"{choke.name}x"), scale)
+        self._by_flux(choke, choke_expression(choke, f"{choke.name}x"), scale)
 
     @_add.register
     def _core(self, core: net.Core) -> None:
@@ -293,7 +217,7 @@ class _Writer:
 
     @_add.register
     def _law(self, law: net.Law) -> None:
-        self._behavioural(law, self._ammeter(law), _law_expression(law))
+        self._behavioural(law, self._ammeter(law), law_expression(law))
 
     def _patch_phase(self, element: net.Mains) -> None:
         # PySpice 1.5's sinusoid writes offset, amplitude, frequency, delay and damping but not the phase,
@@ -357,15 +281,3 @@ def write_deck(network: net.Network) -> Deck:
     deck = _Writer(network).write()
     check_deck(deck.lines)
     return deck
-
-
-def check_deck(lines: tuple[str, ...] | list[str]) -> None:
-    """Raise :class:`DeckError` unless every line is of a form that psucheck writes."""
-    for line in lines:
-        if not _LINE.fullmatch(line):
-            raise DeckError(f"refused to run a netlist with this line: {line!r}")
-
-
-def options_line() -> str:
-    """The simulator options of every run."""
-    return _OPTIONS

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from psucheck.circuit.condition import Condition, State
+from psucheck.circuit.deck import Deck
 from psucheck.circuit.network import Capacitor, Choke, Core, Element, Mains, Network, Thermistor
-from psucheck.circuit.spice import Deck, write_deck
+from psucheck.circuit.spice import write_deck
 from psucheck.engine.jobs import Job, SteadyJob, TransientJob
 from psucheck.engine.simulator import States
 from psucheck.supply.fill_warm_up import VALVES

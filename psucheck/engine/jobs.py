@@ -8,7 +8,7 @@ from functools import cache
 
 import numpy as np
 
-from psucheck.circuit.spice import Deck
+from psucheck.circuit.deck import Deck
 from psucheck.engine.periodic import PeriodicState, solve_periodic
 from psucheck.engine.simulator import Simulator, States
 from psucheck.engine.waveforms import Waveforms, rms

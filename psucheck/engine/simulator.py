@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PySpice.Spice.NgSpice.Shared import NgSpiceShared, ffi, ffi_string_utf8
 
+from psucheck.circuit.deck import Deck, check_deck, options_line
 from psucheck.circuit.network import GROUND
-from psucheck.circuit.spice import Deck, check_deck, options_line
 from psucheck.engine.library import find_library
 from psucheck.engine.waveforms import Samples, Waveforms
 

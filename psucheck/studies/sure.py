@@ -27,10 +27,10 @@ from psucheck.supply.assumptions import Assumption
 from psucheck.supply.fill import fill
 from psucheck.supply.model import Description
 
-NEAR = 0.25
+NEAR = 0.15
 """Margin, as a share of the limit, within which a guess is taken to matter; none of the ranges moves a figure
 further than that by itself."""
-_MOST_CONDITIONS = 3
+_MOST_CONDITIONS = 2
 """Conditions that are run anew, at most: those in which most figures lie near their limits."""
 
 _COPPER = ("windings.*.resistance", "transformer.primary.resistance")

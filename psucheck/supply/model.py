@@ -6,204 +6,84 @@ Every class is the table form of design; a string in its place is the short form
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
-    BaseModel,
     BeforeValidator,
-    ConfigDict,
-    Discriminator,
     Field,
-    FiniteFloat,
     PrivateAttr,
-    Tag,
     model_validator,
 )
 
 from psucheck.parts.shelves import Library
 from psucheck.supply import fields as f
 from psucheck.supply import notation
+from psucheck.supply.part_tables import (
+    ACapacitor,
+    AChoke,
+    ADevice,
+    AResistor,
+    ASeries,
+    Backup,
+    Capacitor,
+    Choke,
+    Device,
+    DropPoint,
+    HeaterRating,
+    LineUp,
+    Resistor,
+    Table,
+    ValveCount,
+    Zener,
+    short,
+)
 
-
-class _Table(BaseModel):
-    """A table of the description: unknown keys are errors, values do not change once read."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
-
-
-def _short(expand: Callable[[str], Any]) -> BeforeValidator:
-    """Let a string stand for a table: ``expand`` turns the short form into the table's content."""
-    return BeforeValidator(lambda raw: expand(raw) if isinstance(raw, str) else raw)
-
-
-# --- parts ------------------------------------------------------------------------------------------------
-
-
-class Resistor(_Table):
-    """A resistor: ``"10k 1 W"``."""
-
-    value: f.Ohms
-    power: f.Watts | None = None
-    voltage: f.Volts | None = Field(None, description="limiting element voltage on its data sheet")
-
-
-class Choke(_Table):
-    """A choke: ``"choke 10 H 110 ohm 180 mA"``."""
-
-    resistance: f.Ohms
-    inductance: f.Henries | None = None
-    current: f.Amps | None = None
-
-
-class Zener(_Table):
-    """A zener at a place, so that what flows there drops its volts: ``"zener 50 V 10 W"``."""
-
-    zener: f.Volts
-    power: f.Watts | None = None
-    resistance: f.Ohms | None = Field(None, description="differential, where it conducts")
-
-
-AResistor = Annotated[Resistor, _short(notation.resistor)]
-
-
-def _what_stands(raw: Any) -> str:
-    """Which of the two a table in ``[series]`` means."""
-    return "Zener" if isinstance(raw, Zener) or (isinstance(raw, dict) and "zener" in raw) else "Resistor"
-
-
-ASeries = Annotated[
-    Annotated[Resistor, Tag("Resistor")] | Annotated[Zener, Tag("Zener")],
-    Discriminator(_what_stands),
-    _short(notation.series),
+__all__ = [
+    "ACapacitor",
+    "AChoke",
+    "ADevice",
+    "AFuse",
+    "ALimiter",
+    "ANode",
+    "AResistor",
+    "ASeries",
+    "ASwitch",
+    "AWinding",
+    "AnElevation",
+    "Backup",
+    "Capacitor",
+    "Choke",
+    "Description",
+    "Device",
+    "DropPoint",
+    "Elevation",
+    "Fuse",
+    "HeaterRating",
+    "Idle",
+    "Limiter",
+    "LineUp",
+    "Load",
+    "Mains",
+    "Node",
+    "Primary",
+    "Rectifier",
+    "RectifierCircuit",
+    "Relay",
+    "Resistor",
+    "Supply",
+    "Switch",
+    "Table",
+    "Transformer",
+    "ValveCount",
+    "Winding",
+    "WindingTap",
+    "Zener",
 ]
-AChoke = Annotated[Choke, _short(notation.choke)]
-
-
-class Capacitor(_Table):
-    """A capacitor, or a string of equal ones: ``"2 x 100 uF 350 V in series with 220k 1 W each"``.
-
-    ``value`` and ``voltage`` are those of one part of the string; sections in one can that are joined in
-    parallel (``"32+32 uF"``) are added up in ``value``.
-    """
-
-    value: f.Farads
-    voltage: f.Volts | None = None
-    in_series: int = Field(1, ge=1, le=6)
-    balancing: AResistor | None = Field(None, description="across each part of a series string")
-    sections: tuple[f.Farads, ...] | None = None
-    tolerance: Annotated[tuple[FiniteFloat, FiniteFloat], _short(notation.tolerance)] = Field(
-        (-0.2, 0.2), description='shares of one, low and high: "-10/+50 %"'
-    )
-    esr: f.Ohms | None = None
-    ripple_current: f.Amps | None = Field(None, description="A RMS at twice the mains frequency")
-    surge_voltage: f.Volts | None = None
-    temperature: f.Celsius | None = Field(None, description="category temperature")
-    life: f.Seconds | None = None
-
-    @property
-    def string_value(self) -> float:
-        """Capacitance of the whole string [F]."""
-        return self.value / self.in_series
-
-    @property
-    def string_voltage(self) -> float | None:
-        """Rated voltage of the whole string [V], if the parts shared it equally."""
-        return None if self.voltage is None else self.voltage * self.in_series
-
-
-ACapacitor = Annotated[Capacitor, _short(notation.capacitor)]
-
-
-class HeaterRating(_Table):
-    """Heater volts and amps: ``"5 V 1.9 A"``."""
-
-    volts: f.Volts
-    amps: f.Amps
-
-
-class DropPoint(_Table):
-    """One point of a forward characteristic: ``"17 V at 225 mA"``."""
-
-    volts: f.Volts
-    amps: f.Amps
-
-
-class Backup(_Table):
-    """Silicon in series with each anode of a rectifier valve: ``"1N4007"``."""
-
-    type: str | None = None
-    drop: Annotated[DropPoint, _short(notation.drop)] | None = None
-    reverse_voltage: f.Volts | None = None
-    in_series: int = Field(1, ge=1, le=10, description="diodes in series per anode")
-    in_parallel: int = Field(1, ge=1, le=4, description="diodes in parallel per anode")
-
-    @model_validator(mode="after")
-    def _either_type_or_drop(self) -> Self:
-        if self.type is None and self.drop is None:
-            raise ValueError('a backup diode needs its type (type = "1N4007"), or its drop ("1 V at 1 A")')
-        return self
-
-
-class Device(_Table):
-    """A rectifying device: a type of the part library, or its ratings written out."""
-
-    type: str | None = None
-    kind: Literal["valve", "silicon"] | None = None
-    drop: Annotated[DropPoint, _short(notation.drop)] | None = None
-    reverse_voltage: f.Volts | None = None
-    peak_current: f.Amps | None = None
-    transient_current: f.Amps | None = None
-    mean_current: f.Amps | None = None
-    surge_current: f.Amps | None = None
-    first_capacitor: f.Farads | None = None
-    source_resistance: f.Ohms | None = None
-    heater: Annotated[HeaterRating, _short(notation.heater)] | None = None
-    in_series: int = Field(1, ge=1, le=10, description="devices in series per arm")
-    in_parallel: int = Field(1, ge=1, le=4, description="devices in parallel per arm")
-    backup: Annotated[Backup, _short(notation.device)] | None = Field(
-        None, description="silicon in series with each anode of a valve"
-    )
-    unequal: f.Fraction | None = Field(None, description="by how much less the anode of arm b passes")
-
-    @model_validator(mode="after")
-    def _either_type_or_ratings(self) -> Self:
-        if self.type is None and (self.kind is None or self.drop is None):
-            raise ValueError(
-                'a device needs its type (type = "GZ34"), or its kind ("valve" or "silicon") and its drop '
-                '("17 V at 225 mA")'
-            )
-        return self
-
-
-ADevice = Annotated[Device, _short(notation.device)]
-
-
-class ValveCount(_Table):
-    """So many valves of a type."""
-
-    count: int = Field(ge=1, le=24)
-    type: str
-
-
-def _line_up(raw: Any) -> Any:
-    """Expand ``"2 x EL34, 3 x ECC83"``, and a list of such pieces."""
-    if isinstance(raw, str):
-        return notation.valves(raw)
-    if isinstance(raw, list | tuple):
-        return [
-            item for piece in raw for item in (notation.valves(piece) if isinstance(piece, str) else [piece])
-        ]
-    return raw
-
-
-LineUp = Annotated[tuple[ValveCount, ...], BeforeValidator(_line_up)]
-
 
 # --- mains and transformer --------------------------------------------------------------------------------
 
 
-class Mains(_Table):
+class Mains(Table):
     """The wall: nominal voltage, its range, and what it reads today [V RMS]."""
 
     voltage: f.Volts
@@ -216,17 +96,17 @@ class Mains(_Table):
     flat_top: f.Fraction | None = Field(None, description="by how much the crest is below a sine's")
 
 
-class Primary(_Table):
+class Primary(Table):
     """The tap in use: ``"230 V, 6.2 ohm"``."""
 
     voltage: f.Volts
     resistance: f.Ohms | None = None
 
 
-class Transformer(_Table):
+class Transformer(Table):
     """The mains transformer as its primary shows it."""
 
-    primary: Annotated[Primary, _short(notation.primary)]
+    primary: Annotated[Primary, short(notation.primary)]
     taps: dict[str, f.Ohms] = Field(default_factory=dict, description="the other primary taps")
     core: Literal["laminated", "toroidal", "ideal"] = "laminated"
     power: f.VoltAmperes | None = None
@@ -237,14 +117,14 @@ class Transformer(_Table):
     regulation: f.Fraction | None = None
 
 
-class WindingTap(_Table):
+class WindingTap(Table):
     """A tap: volts from the centre tap (or from end b of a plain winding), and the copper to it."""
 
     volts: f.Volts
     resistance: f.Ohms | None = None
 
 
-class Winding(_Table):
+class Winding(Table):
     """A secondary: one section, or two from a centre tap (``"365-0-365 V off load at 243 V, 33 + 35 ohm"``).
 
     ``volts`` are off-load volts when ``off_load_at`` names the mains they were read at, else volts at the
@@ -256,7 +136,7 @@ class Winding(_Table):
     resistance: tuple[f.Ohms, ...] | None = None
     current: f.Amps | None = None
     current_is: Literal["AC", "DC"] = "AC"
-    taps: dict[str, Annotated[WindingTap, _short(notation.tap)]] = Field(default_factory=dict)
+    taps: dict[str, Annotated[WindingTap, short(notation.tap)]] = Field(default_factory=dict)
 
     @property
     def centre_tapped(self) -> bool:
@@ -264,7 +144,7 @@ class Winding(_Table):
         return len(self.volts) == 2
 
 
-AWinding = Annotated[Winding, _short(notation.winding)]
+AWinding = Annotated[Winding, short(notation.winding)]
 
 
 # --- rectifiers and filter --------------------------------------------------------------------------------
@@ -272,7 +152,7 @@ AWinding = Annotated[Winding, _short(notation.winding)]
 RectifierCircuit = Literal["centre-tapped", "bridge", "half-wave", "full-wave doubler", "cascade doubler"]
 
 
-class Rectifier(_Table):
+class Rectifier(Table):
     """A rectifier circuit on a winding; its DC output feeds the filter nodes that name it."""
 
     circuit: RectifierCircuit
@@ -288,7 +168,7 @@ class Rectifier(_Table):
     centre_tap: str | None = Field(None, description='bridge: "RESERVOIR middle" joins the centre tap there')
 
 
-class Node(_Table):
+class Node(Table):
     """A filter node: what leads to it (choke or resistor), the capacitor on it, what was read there."""
 
     from_: str | None = Field(None, alias="from")
@@ -297,20 +177,20 @@ class Node(_Table):
     capacitor: ACapacitor | None = None
     bleeder: AResistor | None = None
     was: f.BiasVolts | None = Field(None, description="DC read at idle at the wall voltage")
-    target: Annotated[tuple[f.Volts, float], _short(notation.target)] | None = None
+    target: Annotated[tuple[f.Volts, float], short(notation.target)] | None = None
     original: ACapacitor | None = None
     temperature: f.Celsius | None = None
     range: tuple[f.BiasVolts, f.BiasVolts] | None = Field(None, description="of a bias node: the pot's ends")
     set: f.BiasVolts | None = Field(None, description="of a bias node: what the grids get")
 
 
-ANode = Annotated[Node, _short(notation.node)]
+ANode = Annotated[Node, short(notation.node)]
 
 
 # --- loads ------------------------------------------------------------------------------------------------
 
 
-class Idle(_Table):
+class Idle(Table):
     """The idle point that was read: per valve if ``each``, else of all valves of the load together."""
 
     cathode: f.Amps | None = None
@@ -328,7 +208,7 @@ class Idle(_Table):
         return self
 
 
-class Relay(_Table):
+class Relay(Table):
     """A relay's coil: ``"12 V 360 ohm"``; where ``pull_in`` is not given it is a share of ``voltage``."""
 
     voltage: f.Volts | None = Field(None, description="the coil's nominal")
@@ -343,7 +223,7 @@ class Relay(_Table):
         return self
 
 
-class Load(_Table):
+class Load(Table):
     """What draws from the rails: output valves, a current, a resistance, DC heaters, or a relay."""
 
     valves: LineUp | None = None
@@ -351,11 +231,11 @@ class Load(_Table):
     screens: str | None = None
     bias: f.BiasVolts | str | None = Field(None, description='a node, "cathode", or a fixed voltage')
     cathode_resistor: AResistor | None = Field(None, description="common to all valves of the load")
-    idle: Annotated[Idle, _short(notation.idle)] | None = None
+    idle: Annotated[Idle, short(notation.idle)] | None = None
     full: f.Amps | None = Field(None, description="anode current of all valves at full output")
     full_screen: f.Amps | None = None
     power: f.Watts | None = Field(None, description="audio output, the badge power")
-    output_transformer: Annotated[tuple[f.Ohms, ...], _short(notation.two_resistances)] | None = None
+    output_transformer: Annotated[tuple[f.Ohms, ...], short(notation.two_resistances)] | None = None
     screen_resistors: AResistor | None = Field(None, description="one at each valve")
     missing: int | None = Field(None, ge=1, le=23, description="so many of the valves pulled")
     node: str | None = None
@@ -364,13 +244,13 @@ class Load(_Table):
     constant: bool = False
     heaters: LineUp | None = Field(None, description="valves heated with DC from the node")
     at: f.Volts | None = Field(None, description="nominal volts of those heaters as wired: 6.3 V, 12.6 V")
-    relay: Annotated[Relay, _short(notation.relay)] | None = None
+    relay: Annotated[Relay, short(notation.relay)] | None = None
 
 
 # --- protection and switching -----------------------------------------------------------------------------
 
 
-class Fuse(_Table):
+class Fuse(Table):
     """A fuse: ``"T2AL250V"``."""
 
     standard: Literal["IEC", "UL"] = "IEC"
@@ -397,7 +277,7 @@ def _fuse(raw: Any) -> Any:
 AFuse = Annotated[Fuse, BeforeValidator(_fuse)]
 
 
-class Switch(_Table):
+class Switch(Table):
     """A switch in the DC or AC path: ``standby = "before screens"``."""
 
     place: str
@@ -406,10 +286,10 @@ class Switch(_Table):
     current: f.Amps | None = None
 
 
-ASwitch = Annotated[Switch, _short(lambda text: {"place": text})]
+ASwitch = Annotated[Switch, short(lambda text: {"place": text})]
 
 
-class Limiter(_Table):
+class Limiter(Table):
     """An NTC inrush limiter: ``"B57236S0100"`` of the library, or its resistance cold and hot.
 
     ``hot`` is its resistance at the steady ``current``.
@@ -430,10 +310,10 @@ class Limiter(_Table):
         return self
 
 
-ALimiter = Annotated[Limiter, _short(lambda text: {"type": text})]
+ALimiter = Annotated[Limiter, short(lambda text: {"type": text})]
 
 
-class Elevation(_Table):
+class Elevation(Table):
     """What a heater winding stands on: ``"45 V"``, or a divider from a node to chassis, upper part first."""
 
     volts: f.Volts | None = None
@@ -447,13 +327,13 @@ class Elevation(_Table):
         return self
 
 
-AnElevation = Annotated[Elevation, _short(lambda text: {"volts": text})]
+AnElevation = Annotated[Elevation, short(lambda text: {"volts": text})]
 
 
 # --- the whole --------------------------------------------------------------------------------------------
 
 
-class Supply(_Table):
+class Supply(Table):
     """One supply, as described. See docs/description.md for each key."""
 
     title: str = Field(min_length=1, max_length=200)
@@ -485,7 +365,7 @@ class Supply(_Table):
         return made
 
 
-class Description(_Table):
+class Description(Table):
     """What a file holds: the supply as found and, where ``[new]`` stands, the supply as proposed.
 
     ``[new]`` repeats only what changes. ``was``, ``set`` and the other readings belong to ``found``; what is

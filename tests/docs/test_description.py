@@ -87,7 +87,7 @@ idle = "38 mA each at the cathode"
 DECLARED = {
     name: kind
     for name, kind in vars(model).items()
-    if isinstance(kind, type) and issubclass(kind, BaseModel) and kind.__module__ == model.__name__
+    if isinstance(kind, type) and issubclass(kind, BaseModel) and kind not in (BaseModel, model.Table)
 }
 
 

@@ -13,8 +13,8 @@ import pytest
 from psucheck.circuit.network import GROUND, Diode, Network, Resistor
 from psucheck.circuit.spice import write_deck
 from psucheck.engine.jobs import SteadyJob, run_chain
-from psucheck.engine.periodic import ACCEPT, States, solve_periodic
-from psucheck.engine.simulator import SimulationError
+from psucheck.engine.periodic import ACCEPT, solve_periodic
+from psucheck.engine.simulator import SimulationError, States
 from psucheck.supply.fill_rectifiers import silicon
 from tests.engine_runs import Bench, steady
 from tests.tolerances import within

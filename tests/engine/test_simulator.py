@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from PySpice.Spice.NgSpice.Shared import ffi
 
+from psucheck.circuit.deck import Deck, DeckError
 from psucheck.circuit.network import GROUND
-from psucheck.circuit.spice import Deck, DeckError, write_deck
+from psucheck.circuit.spice import write_deck
 from psucheck.engine.jobs import simulator
 from psucheck.engine.simulator import SimulationError, _StrictNgSpice
 from tests.engine_runs import Bench

@@ -133,7 +133,7 @@ def test_a_condition_is_named_in_full_or_by_its_state(wanted: str, is_run: str) 
 
 @pytest.mark.parametrize(
     ("wanted", "nearest"),
-    [("idel", 'the nearest is "idle, '), ("standby opne", '"standby open, '), ("switch-off, valves out", "")],
+    [("idel", 'the nearest is "idle"'), ("standby opne", '"standby open"'), ("switch-off, valves out", "")],
 )
 def test_an_unknown_condition_is_told_with_the_nearest(wanted: str, nearest: str) -> None:
     with pytest.raises(UnknownCondition) as raised:
