@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
-from rich.console import RenderableType
+from rich.console import Group, RenderableType
+from rich.padding import Padding
 from rich.table import Table
+from rich.text import Text
 
 from psucheck.checks.fault_table import FaultLine
 from psucheck.checks.fuse_values import FuseChoice
@@ -27,37 +29,34 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
         yield "Values for the fuses", _values(report)
 
 
-def _faults(report: Report) -> Table:
-    """A row for each stage of a fault; below a fuse that opens stands what flows then."""
-    table = words.ruled("Fault", "opens", "at", "within", "winding", "carries", "by then")
-    for column in (table.columns[1], table.columns[4]):
-        column.justify = "left"
+def _faults(report: Report) -> Group:
+    """Each fault by its name, a sentence for each mains level: what opens, when, and the winding by then."""
     subjects = dict.fromkeys(line.course.subject for line in report.faults if line.course.stages)
+    lines: list[RenderableType] = []
     for subject in subjects:
-        words.row(table, words.plain(subject))
-        for line in report.faults:
-            if line.course.subject == subject:
-                _rows(table, line)
-    return table
+        lines.append(Text(words.plain(subject)))
+        lines += [
+            Padding(Text(_course(line)), (0, 0, 0, 2))
+            for line in report.faults
+            if line.course.subject == subject
+        ]
+    return Group(*lines)
 
 
-def _rows(table: Table, line: FaultLine) -> None:
+def _course(line: FaultLine) -> str:
     course = line.course
     one = ", one valve" if course.kind == "lost bias of one valve" else ""
-    for number, stage in enumerate(course.stages):
-        if number and stage.opens is None and course.cleared:
-            continue
-        last = number == len(course.stages) - 1 or (course.cleared and course.stages[-1].opens is None)
-        words.row(
-            table,
-            words.indented(f"{course.level} mains{one}" if not number else "then"),
-            _lead(stage) or "none",
-            _at(stage),
-            words.NONE if stage.at_latest is None else words.duration(stage.at_latest),
-            (line.winding or words.NONE) if not number else "",
-            words.amount(line.amps, "A") if not number else "",
-            _by_then(line) if last else "",
-        )
+    opened = [_opens(stage) for stage in course.stages if stage.opens is not None]
+    last = course.stages[-1]
+    if last.opens is None and not course.cleared:
+        opened.append(f"no fuse need open ({_at(last)} in the busiest)")
+    winding = f"; {words.plain(line.winding)} {words.amount(line.amps, 'A')}" if line.winding else ""
+    return f"{course.level} mains{one}: {', then '.join(opened)}{winding}{_by_then(line)}"
+
+
+def _opens(stage: Stage) -> str:
+    latest = "" if stage.at_latest is None else f" within {words.duration(stage.at_latest)}"
+    return f"{words.plain(_lead(stage))} opens{latest} ({_at(stage)})"
 
 
 def _at(stage: Stage) -> str:
@@ -77,10 +76,10 @@ def lead_name(lead: Lead, stage: Stage) -> str:
 
 def _by_then(line: FaultLine) -> str:
     if line.celsius is not None:
-        return f"{line.celsius:.0f} degC"
+        return f", {line.celsius:.0f} degC by then"
     if line.copper_seconds is None:
-        return words.NONE
-    return f"burnt from {words.duration(float(f'{line.copper_seconds:.2g}'))}"
+        return ""
+    return f", at 200 degC after {words.duration(float(f'{line.copper_seconds:.2g}'))}"
 
 
 def _values(report: Report) -> Table:
