@@ -8,7 +8,9 @@ from pathlib import Path
 from psucheck.cli.status import STOPPED, in_words
 
 
-def check(supply: Path, *, long: bool = False, json: bool = False, strict: bool = False) -> int:
+def check(
+    supply: Path, *, long: bool = False, json: bool = False, strict: bool = False, ranges: bool = False
+) -> int:
     """Check a supply in every state of the amplifier, and say what is over.
 
     Parameters
@@ -21,11 +23,13 @@ def check(supply: Path, *, long: bool = False, json: bool = False, strict: bool 
         Print one JSON document instead.
     strict
         Exit with 1 for what is marginal or not checked, too.
+    ranges
+        Work out how far every figure moves over the range of every guess; takes some ten seconds.
     """
-    return in_words(lambda: _check(supply, long=long, json=json, strict=strict))
+    return in_words(lambda: _check(supply, long=long, json=json, strict=strict, ranges=ranges))
 
 
-def _check(supply: Path, *, long: bool, json: bool, strict: bool) -> int:
+def _check(supply: Path, *, long: bool, json: bool, strict: bool, ranges: bool) -> int:
     # Imported here, so that --help does not wait for the numerical libraries.
     from psucheck.checks.registry import CrashedFinding
     from psucheck.cli.loading import load
@@ -34,7 +38,7 @@ def _check(supply: Path, *, long: bool, json: bool, strict: bool) -> int:
 
     description, pool = load(supply)
     with pool:
-        report = study(description, pool)
+        report = study(description, pool, ranges=ranges)
     if json:
         from psucheck.report.document import document, dump
 
@@ -45,8 +49,8 @@ def _check(supply: Path, *, long: bool, json: bool, strict: bool) -> int:
         from psucheck.report.screen import screen
 
         console = words.console(sys.stdout)
-        console.print(screen(report, hint=not long))
-        if long:
+        console.print(screen(report, hint=not (long or ranges)))
+        if long or ranges:
             console.print(details(report))
     if any(isinstance(finding, CrashedFinding) for finding in report.findings):
         return STOPPED

@@ -13,9 +13,9 @@ from psucheck.figures.trace import Trace
 POWER = 0.02
 """Steady: watts in against watts dissipated, as a share of watts in. The rectifier's pulses are sampled some
 ten times each, which leaves up to one per cent."""
-CAPACITOR_MEAN, CAPACITOR_DRIFT = 0.01, 2e-5
+CAPACITOR_MEAN, CAPACITOR_DRIFT = 0.01, 1e-4
 """Steady: mean capacitor current, as a share of its RMS; or, where next to nothing flows, the voltage that a
-cycle adds, as a share of the size of the voltage."""
+cycle adds, as a share of the size of the voltage: no more than the correction at which a search ends."""
 CHOKE_MEAN = 1e-4
 """Steady: mean voltage over a choke's winding without its copper, as a share of the highest rail."""
 ENERGY = 0.03

@@ -66,26 +66,23 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
     if mains.row_count:
         yield "Drawn from the mains", mains
     off: Kind = ("Once the mains is off", ("from", "to 60 V", ""), lambda f: f.discharge, _discharge)
-    falling = _by_part(list(report.figures.values()), off)
-    if falling.row_count:
-        yield off[0], falling
     burst: Kind = (
         "Full output for a second",
         ("from", "down to", "fall", "time constant", "back in"),
         lambda f: f.sag,
         _sag,
     )
-    sagging = _by_part(runs, burst)
-    if sagging.row_count:
-        yield burst[0], sagging
-    warming = _warming(report)
-    if warming.row_count:
-        yield "Warming up", warming
-    cores = _cores(runs)
-    if cores.row_count:
-        yield "The core", cores
-    if report.relays:
-        yield "Relays", _relays(report)
+    others = (
+        (off[0], _by_part(list(report.figures.values()), off)),
+        (burst[0], _by_part(runs, burst)),
+        ("How far the guesses move it", _ranges(runs)),
+        ("Warming up", _warming(report)),
+        ("The core", _cores(runs)),
+        ("Relays", _relays(report)),
+    )
+    for heading, table in others:
+        if table.row_count:
+            yield heading, table
     remarks = [Text(words.plain(f"{f.name}: {said}")) for f in report.figures.values() for said in f.remarks]
     if remarks:
         yield "Of the conditions", Group(*remarks)
@@ -195,6 +192,35 @@ def _open_contacts(figures: Figures) -> Mapping[str, PlaceFigures]:
 
 def _open_volts(place: PlaceFigures) -> Cells:
     return (words.amount(place.open_volts, "V"),)
+
+
+_RANGED = (
+    ("nodes", "dc", "V"),
+    ("windings", "volts", "V"),
+    ("valves", "anode_watts", "W"),
+    ("rectifiers", "peak_current", "A"),
+)
+"""The figures whose ranges are shown: their group, their name, their unit."""
+
+
+def _ranges(runs: list[Figures]) -> Table:
+    """Lowest and highest of the main figures while one guess at a time goes through its range."""
+    table = words.ruled("", "figure", "lowest", "highest")
+    for figures in runs:
+        rows = []
+        for path, (low, high) in figures.guessed_range.items():
+            group, rest = path.split(".", 1)
+            name, _, key = rest.rpartition(".")
+            unit = next((u for g, k, u in _RANGED if (g, k) == (group, key)), None)
+            if unit is not None and high - low > 0.002 * max(abs(low), abs(high)):
+                at = getattr(getattr(figures, group)[name], key)
+                shown = f"{name} {key.replace('_', ' ')}"
+                rows.append((shown, *(words.amount(value, unit) for value in (at, low, high))))
+        if rows:
+            words.row(table, figures.name)
+        for shown, *cells in rows:
+            words.row(table, words.indented(shown), *cells)
+    return table
 
 
 def _sag(sag: Sag) -> Cells:

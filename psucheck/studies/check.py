@@ -36,11 +36,13 @@ _COMPARED: tuple[State, ...] = ("idle", "full output", "cold", "valves out", "st
 """States in which a supply as found is held beside the proposed one."""
 
 
-def check(description: Description, pool: Pool, limits: Limits | None = None) -> Report:
+def check(
+    description: Description, pool: Pool, limits: Limits | None = None, *, ranges: bool = False
+) -> Report:
     """Check a description.
 
     Where it holds a proposal, the report is of that, with the supply as found beside it, and with the bias
-    both untouched and reset.
+    both untouched and reset. ``ranges`` works out how far every steady figure moves over every guess's range.
 
     Raises
     ------
@@ -57,14 +59,14 @@ def check(description: Description, pool: Pool, limits: Limits | None = None) ->
         outcomes = run_conditions(found, plan(found), readings, pool)
         taps = _taps(found, readings, pool)
         report = _report(found, readings, outcomes, pool, limits, remarks, taps, with_faults=True)
-        return how_sure(report, description, outcomes, pool, limits)
+        return how_sure(report, description, outcomes, pool, limits, thorough=ranges)
     proposed = fill(description.proposed, loads_of=found)
     before = [c for c in plan(found) if c.state in _COMPARED]
     quiet = replace(found, supply=found.supply.model_copy(update={"accepted": {}}))
     outcomes = run_conditions(proposed, plan(proposed), readings, pool)
     taps = _taps(proposed, readings, pool)
     report = _report(proposed, readings, outcomes, pool, limits, remarks, taps, with_faults=True)
-    report = how_sure(report, description, outcomes, pool, limits)
+    report = how_sure(report, description, outcomes, pool, limits, thorough=ranges)
     outcomes_before = run_conditions(quiet, before, readings, pool)
     found_report = _report(quiet, readings, outcomes_before, pool, limits)
     return _with_reset(replace(report, found=found_report), _reset(proposed, readings, pool, limits))

@@ -91,9 +91,21 @@ class Supposed:
 
 
 def how_sure(
-    report: Report, description: Description, outcomes: Sequence[Outcome], pool: Pool, limits: Limits
+    report: Report,
+    description: Description,
+    outcomes: Sequence[Outcome],
+    pool: Pool,
+    limits: Limits,
+    *,
+    thorough: bool = False,
 ) -> Report:
-    """``report`` with the verdicts that a guess could turn made marginal, and the range of each figure noted.
+    """``report`` with the verdicts that a guess could turn made marginal, and the range of figures noted.
+
+    Parameters
+    ----------
+    thorough
+        Put every guess at both ends of its range in every steady condition, so that every figure of theirs
+        carries its range; else only those that may turn what lies near a limit.
 
     Raises
     ------
@@ -101,11 +113,14 @@ def how_sure(
         If a run fails.
     """
     near = [finding for finding in report.findings if _is_near(finding)]
-    supposed = _suppositions(report.assumptions, near)
-    moving = {finding.condition for finding in near if _patterns(finding, supposed)}
     steady = {each.condition.name: each for each in outcomes if not each.condition.transient}
-    times = Counter(finding.condition for finding in near if finding.condition in moving & steady.keys())
-    rerun = [steady[name] for name, _ in times.most_common(_MOST_CONDITIONS) if name is not None]
+    if thorough:
+        supposed, rerun = _suppositions(report.assumptions), list(steady.values())
+    else:
+        supposed = _suppositions(report.assumptions, near)
+        moving = {finding.condition for finding in near if _patterns(finding, supposed)}
+        times = Counter(finding.condition for finding in near if finding.condition in moving & steady.keys())
+        rerun = [steady[name] for name, _ in times.most_common(_MOST_CONDITIONS) if name is not None]
     if not rerun or not supposed:
         return report
     variants = [_variant(description, {one.assumption.key: one.value}) for one in supposed]
@@ -114,7 +129,7 @@ def how_sure(
         for moved_outcomes in run_variants(variants, rerun, pool)
     ]
     figures = _with_ranges(report.figures, moved)
-    rules = [rule for rule in RULES if rule.ID in {finding.rule for finding in near}]
+    rules = [rule for rule in RULES if thorough or rule.ID in {finding.rule for finding in near}]
     turned = _turned(report, supposed, moved, limits, rules)
     findings = [_unsure(finding, turned.get(_key(finding))) for finding in report.findings]
     return replace(report, figures=figures, findings=sorted(findings, key=severity))
@@ -142,12 +157,12 @@ def _moves(assumption: Assumption, finding: Finding) -> bool:
     return any(fnmatchcase(assumption.key, pattern) for pattern in _HANGS_ON.get(finding.rule, ()))
 
 
-def _suppositions(assumptions: Sequence[Assumption], near: Sequence[Finding]) -> list[Supposed]:
-    """Both ends of every assumption with a range that can move a finding of ``near``."""
+def _suppositions(assumptions: Sequence[Assumption], near: Sequence[Finding] | None = None) -> list[Supposed]:
+    """Both ends of every assumption with a range, or only of those that can move a finding of ``near``."""
     return [
         Supposed(assumption, value)
         for assumption in assumptions
-        if any(_moves(assumption, finding) for finding in near)
+        if near is None or any(_moves(assumption, finding) for finding in near)
         for value in (assumption.low, assumption.high)
         if value is not None and value > 0 and value != assumption.value
     ]

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from psucheck.engine.pool import Pool
+from psucheck.figures.measure import flat
 from psucheck.report.view import Report
 from psucheck.studies.check import check
 from psucheck.studies.sure import measurement
@@ -15,9 +16,9 @@ from psucheck.supply.reader import parse_description
 HEAD = (Path(__file__).parents[2] / "netlists" / "two-el34-head.toml").read_text("utf-8")
 
 
-def checked(text: str) -> Report:
+def checked(text: str, *, ranges: bool = False) -> Report:
     with Pool(2) as pool:
-        return check(parse_description(text, "head.toml"), pool)
+        return check(parse_description(text, "head.toml"), pool, ranges=ranges)
 
 
 def verdict(report: Report, rule: str, subject: str) -> tuple[str, str | None, str]:
@@ -65,3 +66,16 @@ def test_what_was_measured_is_sure() -> None:
 )
 def test_each_guess_names_its_measurement(key: str, words: str) -> None:
     assert measurement(key) == words
+
+
+def test_asked_for_every_steady_figure_carries_its_range() -> None:
+    report = checked(HEAD, ranges=True)
+    for name, figures in report.figures.items():
+        if figures.kind == "transient":
+            continue
+        numbers = flat(figures)
+        assert set(figures.guessed_range) == set(numbers), name
+        assert all(low <= numbers[path] <= high for path, (low, high) in figures.guessed_range.items())
+    low, high = report.figures["full output, wall mains"].guessed_range["nodes.screens.dc"]
+    # The supposed current at full output moves the rails most: some ten volts here.
+    assert 3 < high - low < 30
