@@ -136,7 +136,10 @@ def _wanted(
     idle, valves = case.supply.loads[load].idle, figures.valves[load]
     if idle is None:
         return None
-    ratio = _stated_share(idle, valves)
+    if valves.anode_current <= 0:
+        return None
+    described = sum(entry.count for entry in case.supply.loads[load].valves or ()) or valves.count
+    ratio = _stated_share(idle, valves, described)
     held_back = valve is not None and valves.anode_watts * ratio > valve.anode_watts.value
     if valve is not None and held_back:
         ratio = limits.value("valve-dissipation.usual-idle") * valve.anode_watts.value / valves.anode_watts
@@ -149,9 +152,12 @@ def _wanted(
     return Wanted(min(volts, 0.0), held_back, valve.mu.citation)
 
 
-def _stated_share(idle: Idle, valves: ValveFigures) -> float:
-    """The idle current that the description states, as a multiple of the one that flows."""
-    each = 1 if idle.each else valves.count
+def _stated_share(idle: Idle, valves: ValveFigures, described: int) -> float:
+    """The idle current that the description states, as a multiple of the one that flows.
+
+    What was read together was read with all the ``described`` valves in, though some may be missing now.
+    """
+    each = 1 if idle.each else described
     if idle.anode is not None:
         return idle.anode / each / valves.anode_current
     assert idle.cathode is not None  # one of the two is given

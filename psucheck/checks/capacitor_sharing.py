@@ -64,7 +64,14 @@ ID = "capacitor-sharing"
 TITLE = "Capacitors in series"
 
 _LASTING: tuple[State, ...] = ("valves out", "standby open", "idle", "full output")
-_ANY: tuple[State, ...] = (*_LASTING, "cold", "switch-on", "switch-on, valves cold")
+_ANY: tuple[State, ...] = (
+    *_LASTING,
+    "cold",
+    "switch-on",
+    "switch-on, valves cold",
+    "standby closes",
+    "hot restart",
+)
 
 
 def judge(case: Case, limits: Limits) -> Iterator[Finding]:

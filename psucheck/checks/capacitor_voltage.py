@@ -16,13 +16,15 @@ Limit
 -----
 Whatever can last as long as somebody leaves it (valves out, standby open, idle, full output) is held
 against the rated voltage; more than 0.9 of it is marginal. The overshoot at switch-on, and the time until
-the valves draw, end within 30 s; they are held against the surge voltage: as given, else 1.15 times the
-rating up to 315 V and 1.10 times above. A film capacitor has no surge allowance here.
+the valves draw, end within 30 s, as does what a standby switch or a hot restart brings; they are held
+against the surge voltage: as given, else 1.15 times the rating up to 315 V and 1.10 times above. A film
+capacitor has no surge allowance here. An electrolytic that some condition leaves with its poles the wrong
+way round is held against 1 V.
 
 Source
 ------
 Peak within the rating: Chemi-Con's guide to aluminium electrolytics. Surge: IEC 60384-4, from memory;
-makers' sheets agree. The share of 0.9: common practice, no source.
+makers' sheets agree. Reverse voltage: Vishay 038 RSU. The share of 0.9: common practice, no source.
 
 What to change
 --------------
@@ -66,7 +68,14 @@ ID = "capacitor-voltage"
 TITLE = "Capacitor voltage"
 
 _LASTING: tuple[State, ...] = ("valves out", "standby open", "idle", "full output")
-_BRIEF: tuple[State, ...] = ("cold", "warm-up", "switch-on", "switch-on, valves cold")
+_BRIEF: tuple[State, ...] = (
+    "cold",
+    "warm-up",
+    "switch-on",
+    "switch-on, valves cold",
+    "standby closes",
+    "hot restart",
+)
 _BRIEF_SECONDS = 30.0
 """What is over by then, from cold, is held against the surge voltage [s]."""
 
@@ -76,9 +85,9 @@ _STRING = (200, 250, 350, 400, 450)
 
 
 def judge(case: Case, limits: Limits) -> Iterator[Finding]:
-    """One finding a capacitor: the worst of its conditions."""
+    """One finding a capacitor: the worst of its conditions; a wrong polarity before all else."""
     for placed in capacitors(case.supply):
-        yield _judged(case, limits, placed)
+        yield _reversed(case, placed) or _judged(case, limits, placed)
 
 
 def surge_voltage(capacitor: Capacitor) -> Rated | None:
@@ -120,6 +129,33 @@ def _judged(case: Case, limits: Limits, placed: Placed) -> Finding:
     bound = rated if surge is None else surge.times(placed.capacitor.in_series)
     start = _held(case, limits, placed, brief, bound, lasting=False)
     return finding if start.verdict == "ok" else worst([finding, start])
+
+
+def _reversed(case: Case, placed: Placed) -> Finding | None:
+    """The finding on an electrolytic that some condition leaves with its poles the wrong way round."""
+    allowed = Rated.held(library().capacitor_rules.reverse_voltage)
+
+    def volts(figures: Figures) -> float | None:
+        found = figures.capacitors.get(placed.subject)
+        return None if found is None or placed.coupling else found.reverse_volts
+
+    found = highest(case, (*_LASTING, *_BRIEF), LEVELS, volts)
+    if found is None or found[1] <= allowed.value:
+        return None
+    figures, most = found
+    part = "a part of it" if placed.capacitor.in_series > 1 else "it"
+    return against_upper(
+        ID,
+        placed.subject,
+        figures.name,
+        most,
+        allowed.value,
+        "V",
+        why=f"{shown(most, 'V')} the wrong way round on {part}: an electrolytic stands "
+        f"{shown(allowed.value, 'V')} and may vent.",
+        source=allowed.source,
+        change="Move the switch or fuse that leaves it so, or fit film capacitors.",
+    )
 
 
 def _lasting_states(case: Case) -> tuple[State, ...]:

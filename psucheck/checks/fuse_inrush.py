@@ -2,9 +2,10 @@
 
 What it checks
 --------------
-Every fuse at the switch-on from cold that was simulated: for every window from 1 ms to a minute, the
-highest RMS current over that window against the longest time for which a fuse of this kind is sure to carry
-it. Where the fuse's melting I²t is known, pulses up to 0.1 s are held against that instead.
+Every fuse at every switch-on that was simulated, from cold, with the limiter hot, at the standby switch:
+for every window from 1 ms to a minute, the highest RMS current over that window against the longest time
+for which a fuse of this kind is sure to carry it. Where the fuse's melting I²t is known, pulses up to 0.1 s
+are held against that instead.
 
 Why it matters
 --------------
@@ -54,7 +55,7 @@ from psucheck.checks.fuse_gates import gates, hold
 from psucheck.checks.judging import LEVELS, not_checked, share, shown, worst
 from psucheck.checks.limits import Limits
 from psucheck.checks.ratings import Rated
-from psucheck.figures.model import Figures
+from psucheck.figures.model import Figures, State
 from psucheck.parts import NotTabulated, library
 from psucheck.supply.model import Fuse
 
@@ -64,7 +65,8 @@ TITLE = "Fuse inrush"
 NO_CORE = "core inrush not simulated"
 """The remark of a switch-on run without the magnetising of the core."""
 
-_CHANGE = "Fit a time-lag fuse of the same rating, or an inrush limiter in the primary."
+# A warm limiter and the charge that a standby switch lets through can ask more of a fuse than a cold start.
+_STATES: tuple[State, ...] = (*STARTS, "hot restart", "standby closes")
 # Longest pulse that is held against the melting I2t [s]. The element cools meanwhile, so that a real
 # fuse stands more than this allows.
 _ADIABATIC = 0.1
@@ -79,7 +81,7 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
 def _judged(case: Case, limits: Limits, place: str, fuse: Fuse) -> Finding:
     runs = [
         figures
-        for figures in case.select(STARTS, LEVELS)
+        for figures in case.select(_STATES, LEVELS)
         if place in figures.places and figures.places[place].window_rms
     ]
     if not runs:
@@ -113,10 +115,17 @@ def _in_run(figures: Figures, limits: Limits, place: str, fuse: Fuse) -> Finding
     for seconds, amps in windows:
         i2t = melting[seconds < 0.01]
         if i2t is not None and seconds <= _ADIABATIC:
-            findings.append(_against_melting(figures, limits, place, seconds, amps, i2t))
+            findings.append(_against_melting(figures, limits, place, fuse, seconds, amps, i2t))
         else:
             findings.append(_against_gate(figures, limits, place, fuse, seconds, amps))
     return worst(findings)
+
+
+def _change(fuse: Fuse) -> str:
+    limiter = "an inrush limiter in the primary"
+    if fuse.speed in ("T", "TT"):
+        return f"Fit {limiter}, or the next value that still opens in a fault."
+    return f"Fit a time-lag fuse of the same rating, or {limiter}."
 
 
 def known_melting(fuse: Fuse, *, short: bool) -> Rated | None:
@@ -132,7 +141,7 @@ def known_melting(fuse: Fuse, *, short: bool) -> Rated | None:
 
 
 def _against_melting(
-    figures: Figures, limits: Limits, place: str, seconds: float, amps: float, melting: Rated
+    figures: Figures, limits: Limits, place: str, fuse: Fuse, seconds: float, amps: float, melting: Rated
 ) -> Finding:
     few, many = limits[f"{ID}.pulses-100"], limits[f"{ID}.pulses-10000"]
     pulse = amps**2 * seconds
@@ -148,7 +157,7 @@ def _against_melting(
         "A^2 s",
         why=f"{shown(amps, 'A')} RMS over {shown(seconds, 's')} is {share(part)} of the fuse's melting I²t.",
         practice=many.value / few.value,
-        change=_CHANGE,
+        change=_change(fuse),
     )
 
 
@@ -170,12 +179,12 @@ def _against_gate(
         "A",
         why=f"{shown(amps, 'A')} RMS over the worst {shown(seconds, 's')}; this marking is sure to carry "
         f"{shown(held.step, 'A')} that long.",
-        change=_CHANGE,
+        change=_change(fuse),
     )
     near = limits.value(f"{ID}.near-line") * held.line
     if finding.verdict == "ok" and amps > max(held.step, near):
         between = ratings.softened(finding, "between the gate's points it may")
-        return replace(between, change=_CHANGE)
+        return replace(between, change=_change(fuse))
     return finding
 
 

@@ -67,7 +67,8 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
             )
             continue
         yield _anode(case, limits, name, valve)
-        yield _screen(case, limits, name, valve)
+        if case.supply.loads[name].screens is not None:
+            yield _screen(case, limits, name, valve)
 
 
 def _anode(case: Case, limits: Limits, name: str, valve: LoadValve) -> Finding:

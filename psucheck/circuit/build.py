@@ -205,7 +205,9 @@ class _Builder:
         negative = is_negative(self.filled.supply, name)
         at = add_feed(self.wiring, name, node, self._source(name), self._amps(name), negative=negative)
         if node.capacitor is not None:
-            joints = add_string(self.wiring, name, node.capacitor, at, GROUND, scale, start)
+            joints = add_string(
+                self.wiring, name, node.capacitor, at, GROUND, scale, start, negative=negative
+            )
             if len(joints) % 2:
                 self.middles[name] = joints[len(joints) // 2]
         add_drains(self.wiring, name, node, at)

@@ -15,11 +15,13 @@ def add_string(
     minus: str,
     volts: float,
     start: float | None = None,
+    *,
+    negative: bool = False,
 ) -> list[str]:
     """A capacitor or a series string of equal ones, each with ESR, leakage and balancing resistor.
 
-    ``volts`` is the size of the voltage on the whole string, ``start`` a first guess of it. Returns the
-    joints between the parts.
+    ``volts`` is the size of the voltage on the whole string, ``start`` a first guess of it. On a
+    ``negative`` rail the parts are turned round. Returns the joints between the parts.
     """
     units, joints, at = [], [], plus
     count = filled.in_series
@@ -48,7 +50,7 @@ def add_string(
         if end != minus:
             joints.append(end)
         at = end
-    wiring.layout.capacitors[name] = StringLayout(tuple(units), plus, minus)
+    wiring.layout.capacitors[name] = StringLayout(tuple(units), plus, minus, -1 if negative else 1)
     return joints
 
 

@@ -207,11 +207,16 @@ class ResistorLayout:
 
 @dataclass(frozen=True)
 class StringLayout:
-    """A capacitor or a series string of them: its unit elements from the positive end, and its two nodes."""
+    """A capacitor or a series string of them: its unit elements from ``plus`` on, and its two nodes.
+
+    ``sign`` is that of the volts from ``plus`` to ``minus`` for which an electrolytic is turned there; None
+    for a part that stands either sign.
+    """
 
     units: tuple[str, ...]
     plus: str
     minus: str
+    sign: int | None = None
 
 
 @dataclass(frozen=True)

@@ -94,17 +94,42 @@ class RectifierWiring:
         self._arm(GROUND, lead, f"{self.name} lower arm")
         upper, lower = self.wiring.filled.pairs[self.name]
         half = self.scale_volts / 2
-        add_string(self.wiring, f"rectifiers.{self.name} upper", upper, self.output, joint, half)
-        add_string(self.wiring, f"rectifiers.{self.name} lower", lower, joint, GROUND, half)
+        add_string(
+            self.wiring,
+            f"rectifiers.{self.name} upper",
+            upper,
+            self.output,
+            joint,
+            half,
+            negative=self.negative,
+        )
+        add_string(
+            self.wiring, f"rectifiers.{self.name} lower", lower, joint, GROUND, half, negative=self.negative
+        )
 
     def _cascade_doubler(self) -> None:
         lead, pumped = self._anode(self._lead("a")), self.wiring.node()
         upper, lower = self.wiring.filled.pairs[self.name]
         half = self.scale_volts / 2
-        add_string(self.wiring, f"rectifiers.{self.name} upper", upper, pumped, lead, half)
+        add_string(
+            self.wiring, f"rectifiers.{self.name} upper", upper, pumped, lead, half, negative=self.negative
+        )
         self._arm(GROUND, pumped, f"{self.name} clamping arm")
         self._arm(pumped, self.output, f"{self.name} output arm", to_output=True)
-        add_string(self.wiring, f"rectifiers.{self.name} lower", lower, self.output, GROUND, 2 * half)
+        add_string(
+            self.wiring,
+            f"rectifiers.{self.name} lower",
+            lower,
+            self.output,
+            GROUND,
+            2 * half,
+            negative=self.negative,
+        )
+
+    @property
+    def negative(self) -> bool:
+        """Whether the output is negative against chassis."""
+        return self.rectifier.polarity == "negative"
 
     # --- pieces -------------------------------------------------------------------------------------------
 

@@ -6,7 +6,15 @@ from dataclasses import asdict, replace
 
 import numpy as np
 
-from psucheck.circuit.network import Capacitor, Core, Mains, PlaceLayout, RectifierLayout, ValveLayout
+from psucheck.circuit.network import (
+    Capacitor,
+    Core,
+    Mains,
+    PlaceLayout,
+    RectifierLayout,
+    StringLayout,
+    ValveLayout,
+)
 from psucheck.conditions.run import Outcome
 from psucheck.engine.decay import Decay
 from psucheck.engine.waveforms import Samples
@@ -74,8 +82,7 @@ def _figures(outcome: Outcome, trace: Trace) -> m.Figures:
         kind="transient" if condition.transient else "steady",
         nodes={name: _node(trace, last, node) for name, node in layout.nodes.items()},
         capacitors={
-            name: _capacitor(trace, last, string.units, string.plus, string.minus, hertz)
-            for name, string in layout.capacitors.items()
+            name: _capacitor(trace, last, string, hertz) for name, string in layout.capacitors.items()
         },
         resistors={
             name: _resistor(trace, last, resistor.elements, resistor.parts)
@@ -144,9 +151,8 @@ def _node(trace: Trace, last: Trace, node: str) -> m.NodeFigures:
     )
 
 
-def _capacitor(
-    trace: Trace, last: Trace, units: tuple[str, ...], plus: str, minus: str, hertz: float
-) -> m.CapacitorFigures:
+def _capacitor(trace: Trace, last: Trace, layout: StringLayout, hertz: float) -> m.CapacitorFigures:
+    units, plus, minus = layout.units, layout.plus, layout.minus
     amps = last.amps(units[0])
     whole = trace.amps(units[0])
     energy = 0.0
@@ -164,7 +170,13 @@ def _capacitor(
         ripple_spectrum=spectrum(last.time, amps, hertz),
         peak_current=float(np.abs(whole).max()),
         energy=energy,
+        reverse_volts=max(_reverse_volts(trace, unit, layout.sign) for unit in units),
     )
+
+
+def _reverse_volts(trace: Trace, unit: str, sign: int | None) -> float:
+    """The most volts over an electrolytic with its poles the wrong way round; 0 for a part without poles."""
+    return 0.0 if sign is None else max(float((-sign * trace.volts(unit)).max()), 0.0)
 
 
 def _resistor(trace: Trace, last: Trace, elements: tuple[str, ...], parts: int) -> m.ResistorFigures:

@@ -49,7 +49,8 @@ class CapacitorFigures:
     """A capacitor, or a series string of them.
 
     ``max_volts`` is the highest absolute voltage over the string, ``unit_max_volts`` over each part of it as
-    simulated with equal parts. ``ripple_spectrum`` lists (Hz, A RMS) of the ripple current.
+    simulated with equal parts. ``ripple_spectrum`` lists (Hz, A RMS) of the ripple current. ``reverse_volts``
+    is the most that any electrolytic of it sees with its poles the wrong way round.
     """
 
     dc: float
@@ -59,6 +60,7 @@ class CapacitorFigures:
     ripple_spectrum: tuple[tuple[float, float], ...]
     peak_current: float
     energy: float
+    reverse_volts: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

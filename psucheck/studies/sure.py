@@ -131,7 +131,7 @@ def how_sure(
     figures = _with_ranges(report.figures, moved)
     rules = [rule for rule in RULES if thorough or rule.ID in {finding.rule for finding in near}]
     turned = _turned(report, supposed, moved, limits, rules)
-    findings = [_unsure(finding, turned.get(_key(finding))) for finding in report.findings]
+    findings = [_unsure(finding, turned.get(finding)) for finding in report.findings]
     return replace(report, figures=figures, findings=sorted(findings, key=severity))
 
 
@@ -144,8 +144,11 @@ def _is_near(finding: Finding) -> bool:
     )
 
 
-def _key(finding: Finding) -> tuple[str, str]:
-    return finding.rule, finding.subject
+def _same(finding: Finding, among: Sequence[Finding]) -> Finding | None:
+    """The finding of ``among`` on the same thing; a rule may have two on it, as anode and screen watts."""
+    alike = [one for one in among if (one.rule, one.subject) == (finding.rule, finding.subject)]
+    limit = finding.limit or 0.0
+    return min(alike, key=lambda one: abs((one.limit or 0.0) - limit), default=None)
 
 
 def _patterns(finding: Finding, supposed: Sequence[Supposed]) -> bool:
@@ -192,28 +195,30 @@ def _turned(
     moved: Sequence[Mapping[str, Figures]],
     limits: Limits,
     rules: Sequence[Rule],
-) -> dict[tuple[str, str], tuple[Supposed, Verdict]]:
+) -> dict[Finding, tuple[Supposed, Verdict]]:
     """Findings that are over in one place of a guess's range and ok in another: what turns them."""
-    before = {_key(finding): finding for finding in report.findings}
-    turned: dict[tuple[str, str], tuple[Supposed, Verdict]] = {}
+    turned: dict[Finding, tuple[Supposed, Verdict]] = {}
     courses = tuple(line.course for line in report.faults) if report.faults else None
     for one, figures in zip(supposed, moved, strict=True):
         case = Case(report.supply, {**report.figures, **figures}, report.assumptions, courses)
         for finding in judge_all(case, limits):
-            known = before.get(_key(finding))
-            if known is not None and _turns(known, finding.verdict):
-                turned.setdefault(_key(finding), (one, finding.verdict))
+            known = _same(finding, report.findings)
+            if known is not None and _turns(known, finding):
+                turned.setdefault(known, (one, finding.verdict))
     return turned
 
 
-def _turns(known: Finding, verdict: Verdict) -> bool:
-    """Whether ``verdict`` is the other side of the limit from what is known."""
+def _turns(known: Finding, moved: Finding) -> bool:
+    """Whether ``moved`` lies on the other side of the limit from what is known."""
+    verdict = moved.verdict
     if known.verdict == "over":
         return verdict in ("ok", "marginal")
     if known.verdict == "marginal":
         # A rule may itself have called a breach that rests on a guess no more than marginal.
         return known.guessed and known.margin is not None and known.margin < 0 and verdict == "ok"
-    return known.verdict == "ok" and verdict == "over"
+    # A breach that rests on a guess is one all the same, though its own rule calls it marginal.
+    breach = verdict == "over" or (verdict == "marginal" and moved.guessed and (moved.margin or 0.0) < 0)
+    return known.verdict == "ok" and breach
 
 
 def _unsure(finding: Finding, turn: tuple[Supposed, Verdict] | None) -> Finding:

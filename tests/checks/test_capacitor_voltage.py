@@ -57,7 +57,9 @@ def test_every_lasting_state_is_held_against_the_rating(state: State) -> None:
     assert judged(at(501.0, state)).verdict == "over"
 
 
-@pytest.mark.parametrize("state", ["cold", "warm-up", "switch-on", "switch-on, valves cold"])
+@pytest.mark.parametrize(
+    "state", ["cold", "warm-up", "switch-on", "switch-on, valves cold", "standby closes", "hot restart"]
+)
 def test_a_start_is_held_against_the_surge_voltage(state: State) -> None:
     assert judged(at(549.0, state)).verdict == "ok"
     over = judged(at(551.0, state))
@@ -161,3 +163,15 @@ def test_advice_stands_the_voltage(volts: float, advice: str) -> None:
 def test_advice_names_a_single_part_where_one_is_sold() -> None:
     part: dict[str, Any] = {"filter": {"reservoir": {"capacitor": {"voltage": "400 V"}}}}
     assert judged(at(447.0, **part)).change == "Fit 500 V or more."
+
+
+@pytest.mark.parametrize(("reverse", "verdict"), [(0.0, "ok"), (0.9, "ok"), (1.1, "over"), (248.0, "over")])
+def test_an_electrolytic_the_wrong_way_round_is_over_whatever_its_rating(
+    reverse: float, verdict: str
+) -> None:
+    turned = replace(cases.capacitor(300.0), reverse_volts=reverse)
+    finding = judged(cases.case(cases.with_capacitor(cases.figures("standby open"), "reservoir", turned)))
+    assert finding.verdict == verdict
+    if verdict == "over":
+        assert (finding.figure, finding.limit) == (reverse, 1.0)
+        assert "Vishay" in finding.source

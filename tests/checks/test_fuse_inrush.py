@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import pytest
+
 from psucheck.checks import fuse_inrush as rule
 from psucheck.checks.case import Case
 from psucheck.figures.model import PlaceFigures, State
@@ -106,3 +108,9 @@ def test_without_switch_on_it_is_not_checked() -> None:
     idle = cases.figures()
     finding = judged(rule, Case(cases.supply(), {idle.name: idle}), "mains")
     assert finding.verdict == "not checked"
+
+
+@pytest.mark.parametrize("state", ["hot restart", "standby closes"])
+def test_a_start_that_is_not_from_cold_counts_too(state: State) -> None:
+    finding = judged(rule, starting("F250mAL250V", (0.02, 1.9), state=state), RAIL)
+    assert (finding.verdict, finding.figure) == ("over", 1.9)

@@ -48,9 +48,9 @@ def made_once(monkeypatch: pytest.MonkeyPatch, reports: dict[str, Report]) -> No
     """Commands use no workers, and take the report that was made of these descriptions."""
     by_title = {(r.title, r.supply.filter["preamp"].capacitor): r for r in reports.values()}
 
-    def study(description: Description, pool: Pool) -> Report:
+    def study(description: Description, pool: Pool, *, ranges: bool = False) -> Report:
         found = by_title.get((description.found.title, description.found.filter["preamp"].capacitor))
-        return check(description, pool) if found is None else found
+        return check(description, pool, ranges=ranges) if found is None else found
 
     monkeypatch.setattr("psucheck.cli.loading.Pool", InProcess)
     monkeypatch.setattr("psucheck.studies.check.check", study)

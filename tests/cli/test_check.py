@@ -54,7 +54,7 @@ def test_a_rule_that_fails_is_status_3_and_the_rest_is_shown(
     report = reports[SUPPLY]
     monkeypatch.setattr(
         "psucheck.studies.check.check",
-        lambda *_: replace(report, findings=[*report.findings, crashed]),
+        lambda *_, **__: replace(report, findings=[*report.findings, crashed]),
     )
     assert _check(write(SUPPLY)) == 3
     assert "The rule itself failed." in capsys.readouterr().out
@@ -175,7 +175,7 @@ def test_an_accepted_finding_that_is_none(
     from psucheck.checks.limits import default_limits
     from psucheck.checks.registry import judge_all
 
-    def study(*_: object) -> Report:
+    def study(*_: object, **__: object) -> Report:
         report = reports[SUPPLY]
         supply = report.supply.model_copy(update={"accepted": {"capacitor-voltage preampp": "so"}})
         judge_all(Case(supply, report.figures, report.assumptions), default_limits())

@@ -96,7 +96,7 @@ def test_a_bad_description_comes_before_a_missing_simulator(
 def test_a_failed_simulation_is_one_message_and_status_3(
     write: Write, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def fails(*_: object) -> None:
+    def fails(*_: object, **__: object) -> None:
         raise SimulationError("no periodic steady state found after 200 cycles")
 
     monkeypatch.setattr("psucheck.studies.check.check", fails)
@@ -110,7 +110,7 @@ def test_a_failed_simulation_is_one_message_and_status_3(
 def test_ctrl_c_is_one_line_and_status_3(
     write: Write, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def interrupted(*_: object) -> None:
+    def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr("psucheck.studies.check.check", interrupted)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from psucheck.checks.finding import Finding, Verdict
 from psucheck.engine.pool import Pool
 from psucheck.figures.measure import flat
 from psucheck.report.view import Report
+from psucheck.studies import sure
 from psucheck.studies.check import check
 from psucheck.studies.sure import measurement
 from psucheck.supply.reader import parse_description
@@ -79,3 +82,32 @@ def test_asked_for_every_steady_figure_carries_its_range() -> None:
     low, high = report.figures["full output, wall mains"].guessed_range["nodes.screens.dc"]
     # The supposed current at full output moves the rails most: some ten volts here.
     assert 3 < high - low < 30
+
+
+@pytest.mark.parametrize(
+    ("known", "moved", "turns"),
+    [
+        (("ok", 0.05, False), ("over", -0.1, False), True),
+        (("ok", 0.05, False), ("marginal", -0.1, True), True),
+        (("ok", 0.05, False), ("marginal", 0.02, False), False),
+        (("ok", 0.05, False), ("ok", 0.01, False), False),
+        (("over", -0.05, False), ("ok", 0.1, False), True),
+        (("over", -0.05, False), ("over", -0.1, False), False),
+    ],
+)
+def test_what_turns_a_verdict(
+    known: tuple[Verdict, float, bool], moved: tuple[Verdict, float, bool], turns: bool
+) -> None:
+    def found(verdict: Verdict, margin: float, guessed: bool) -> Finding:
+        return Finding("ripple", "reservoir", "idle", verdict, "why", "", margin=margin, guessed=guessed)
+
+    assert sure._turns(found(*known), found(*moved)) is turns
+
+
+def test_findings_on_one_subject_are_told_apart_by_their_limits() -> None:
+    anode, screen = (
+        Finding("valve-dissipation", "output", "idle", "ok", "", "", limit=w) for w in (25.0, 8.0)
+    )
+    assert sure._same(replace(anode, verdict="over"), [screen, anode]) is anode
+    assert sure._same(replace(screen, verdict="over"), [anode, screen]) is screen
+    assert sure._same(replace(screen, subject="driver"), [anode, screen]) is None
