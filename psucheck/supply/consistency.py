@@ -15,10 +15,13 @@ from psucheck.parts import UnknownPart, in_force, library
 from psucheck.parts.valves import LoadValve
 from psucheck.quantity import show
 from psucheck.supply import topology
+from psucheck.supply.fill_loads import heater_winding
 from psucheck.supply.model import Description, Load, Node, Rectifier, Supply, Winding
 
 HALVES_DIFFER = 0.03
 """Difference between the volts of a winding's halves that is pointed out [share of the larger]."""
+
+_LEADS = ("each winding ", "winding ")
 
 SAME_READING = 0.03
 """Difference at which two readings of one voltage are pointed out [share]; common practice, no source."""
@@ -64,6 +67,7 @@ def _parts(supply: Supply) -> Iterator[Remark]:
         yield from _halves(name, winding)
     yield from _line_up(supply)
     yield from _heaters(supply)
+    yield from _heater_leads(supply)
     for name, node in supply.filter.items():
         yield from _bias_range(name, node)
 
@@ -126,8 +130,16 @@ def _heaters(supply: Supply) -> Iterator[Remark]:
     taken = {rectifier.winding for rectifier in supply.rectifiers.values()}
     taken |= {rectifier.heater for rectifier in supply.rectifiers.values() if rectifier.heater}
     heating = [
-        name for name, winding in supply.windings.items() if name not in taken and sum(winding.volts) < 30
+        name
+        for name, winding in supply.windings.items()
+        if name not in taken and sum(winding.volts) < topology.LOW_VOLTAGE
     ]
+    if amps and not heating and not any(load.heaters for load in supply.loads.values()):
+        yield Remark(
+            ("valves", "windings"),
+            f"the line-up's heaters draw {show(amps, 'A')}, no winding feeds them: the primary is judged "
+            "without them",
+        )
     if len(heating) != 1:
         return
     rated = supply.windings[heating[0]].current
@@ -137,6 +149,24 @@ def _heaters(supply: Supply) -> Iterator[Remark]:
             f"the heaters of the line-up draw {show(amps, 'A')}, "
             f"the winding {heating[0]} is rated {show(rated, 'A')}",
         )
+
+
+def _heater_leads(supply: Supply) -> Iterator[Remark]:
+    """What stands in the leads of a winding that feeds heaters: the runs put nothing there."""
+    rectified = {rectifier.winding for rectifier in supply.rectifiers.values()}
+    standing = [("fuses", place) for place in supply.fuses]
+    standing += [("series", place) for place in supply.series]
+    standing += [("limiters", place) for place in supply.limiters]
+    for table, place in standing:
+        name = next((place.removeprefix(kind) for kind in _LEADS if place.startswith(kind)), None)
+        if name is None or name not in supply.windings:
+            continue
+        if name not in rectified or name == heater_winding(supply):
+            yield Remark(
+                (f"{table}.{place}", f"windings.{name}"),
+                f"what stands at {place!r} is left out of the runs where heaters are fed: their current does "
+                "not pass it there, and no verdict on it or on a fault behind it counts the heaters",
+            )
 
 
 def _bias_range(name: str, node: Node) -> Iterator[Remark]:

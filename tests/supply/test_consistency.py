@@ -174,3 +174,21 @@ def test_what_the_new_parts_say_is_looked_at() -> None:
     new = '[new.windings]\nht = "300-0-300 V"\nheaters = "6.3 V 3 A"\n"rectifier heater" = "5 V 3 A"\n'
     (remark,) = remarks(new=new)
     assert remark.message == "the heaters of the line-up draw 3.9 A, the winding heaters is rated 3 A"
+
+
+@pytest.mark.parametrize("place", ["winding heaters", "each winding heaters"])
+def test_a_part_in_a_heater_lead_is_said_to_be_left_out(place: str) -> None:
+    (found,) = remarks(new=f'[series]\n"{place}" = "0.1 ohm 5 W"')
+    assert found.keys == (f"series.{place}", "windings.heaters")
+    assert "left out" in found.message
+
+
+def test_heaters_that_no_winding_feeds_are_pointed_out() -> None:
+    found = remarks(('heaters = "6.9 V off load at 243 V"\n', ""))
+    assert [remark.message for remark in found] == [
+        "the line-up's heaters draw 3.9 A, no winding feeds them: the primary is judged without them"
+    ]
+
+
+def test_a_part_in_a_lead_of_the_ht_is_not() -> None:
+    assert remarks(new='[series]\n"each winding ht" = "22 ohm 5 W"') == []
