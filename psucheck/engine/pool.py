@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import atexit
 import os
+import shutil
 import signal
 import tempfile
 import threading
 from collections.abc import Iterator, Sequence
 from concurrent.futures import TimeoutError as FutureTimeout
+from concurrent.futures import wait
 from contextlib import contextmanager
+from functools import cache
 
 from joblib.externals.loky import get_reusable_executor
 from joblib.externals.loky.process_executor import BrokenProcessPool
@@ -21,12 +25,19 @@ TIME_LIMIT = 60.0
 """Seconds that one chain of jobs may take; a check of an eight-node supply takes about one."""
 
 
-def _prepare_worker() -> None:
+@cache
+def _empty_folder() -> str:
+    """One folder for all workers of this process, gone at its end."""
+    folder = tempfile.mkdtemp(prefix="psucheck-")
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return folder
+
+
+def _prepare_worker(empty: str) -> None:
     # Ctrl-C is the parent's to handle: it ends the workers itself.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     # ngspice reads start-up files from the current folder and the home folder, and options from the
     # environment: the worker gets an empty folder and none of those variables.
-    empty = tempfile.mkdtemp(prefix="psucheck-")
     os.chdir(empty)
     os.environ.update(HOME=empty, USERPROFILE=empty)
     for name in [name for name in os.environ if name.startswith(("SPICE", "NGSPICE"))]:
@@ -58,7 +69,7 @@ class Pool:
         self._workers = workers or os.cpu_count() or 1
         self._time_limit = time_limit
         self._executor = get_reusable_executor(
-            max_workers=self._workers, timeout=300, initializer=_prepare_worker
+            max_workers=self._workers, timeout=300, initializer=_prepare_worker, initargs=(_empty_folder(),)
         )
         # Workers load the simulator while the caller still reads the description. Ctrl-C is the parent's to
         # handle, so they are started deaf to it.
@@ -105,6 +116,11 @@ class Pool:
         except BrokenProcessPool as error:
             self._kill()
             raise SimulationError("the simulator crashed; no figure of this run is used") from error
+        except SimulationError:
+            # The caller may go on with these workers; one that hangs meanwhile would hold up the end.
+            if wait(futures, timeout=self._time_limit).not_done:
+                self._kill()
+            raise
         except KeyboardInterrupt:
             self._kill()
             raise

@@ -98,6 +98,20 @@ def test_a_hang_is_stopped_at_the_time_limit() -> None:
     assert time.monotonic() - started < 30
 
 
+def test_a_hang_beside_a_failed_run_does_not_hold_up_the_end() -> None:
+    started = time.monotonic()
+    with Pool(2, time_limit=2.0) as pool, pytest.raises(SimulationError, match="nomodel"):
+        pool.run([[_broken()], [cast(Job, Poisoned(time.sleep, 600))]])
+    assert time.monotonic() - started < 30
+
+
+def test_no_folder_is_left_behind(tmp_path: Path) -> None:
+    code = "from psucheck.engine.pool import Pool\nwith Pool(1) as pool: pass"
+    environment = {**os.environ, "TMPDIR": str(tmp_path), "TEMP": str(tmp_path), "TMP": str(tmp_path)}
+    subprocess.run([sys.executable, "-c", code], check=True, cwd=ROOT, env=environment, timeout=60)
+    assert not list(tmp_path.glob("psucheck-*"))
+
+
 def test_ctrl_c_ends_the_workers_and_goes_on_up(monkeypatch: pytest.MonkeyPatch) -> None:
     ended = []
 
@@ -119,7 +133,7 @@ def test_ctrl_c_ends_the_workers_and_goes_on_up(monkeypatch: pytest.MonkeyPatch)
     assert ended == [True]
 
 
-def test_a_failed_run_keeps_its_words() -> None:
+def _broken() -> Job:
     bench = Bench(50.0, 10.0)
     bench.capacitor("out", GROUND, 1e-6, 10.0)
     bench.resistor("out", GROUND, 1e3)
@@ -127,8 +141,12 @@ def test_a_failed_run_keeps_its_words() -> None:
     broken = type(deck)(
         (*deck.lines, "Dbad out 0 nomodel"), deck.says, deck.states, deck.currents, deck.hertz
     )
+    return SteadyJob(broken, np.zeros(1))
+
+
+def test_a_failed_run_keeps_its_words() -> None:
     with Pool(1) as pool, pytest.raises(SimulationError, match="nomodel"):
-        pool.run([[SteadyJob(broken, np.zeros(1))]])
+        pool.run([[_broken()]])
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="the start-up file uses a shell command")
