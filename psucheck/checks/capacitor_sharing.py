@@ -51,6 +51,7 @@ from dataclasses import replace
 
 from psucheck.checks import capacitor_voltage
 from psucheck.checks.case import Case
+from psucheck.checks.described import SURGES
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, against_upper, difference, highest, not_checked, shown, worst
 from psucheck.checks.limits import Limits
@@ -64,14 +65,7 @@ ID = "capacitor-sharing"
 TITLE = "Capacitors in series"
 
 _LASTING: tuple[State, ...] = ("valves out", "standby open", "idle", "full output")
-_ANY: tuple[State, ...] = (
-    *_LASTING,
-    "cold",
-    "switch-on",
-    "switch-on, valves cold",
-    "standby closes",
-    "hot restart",
-)
+_ANY: tuple[State, ...] = (*_LASTING, "cold", *SURGES)
 
 
 def judge(case: Case, limits: Limits) -> Iterator[Finding]:

@@ -46,6 +46,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from psucheck.checks.case import Case
+from psucheck.checks.described import SURGES
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import (
     LEVELS,
@@ -68,14 +69,7 @@ ID = "capacitor-voltage"
 TITLE = "Capacitor voltage"
 
 _LASTING: tuple[State, ...] = ("valves out", "standby open", "idle", "full output")
-_BRIEF: tuple[State, ...] = (
-    "cold",
-    "warm-up",
-    "switch-on",
-    "switch-on, valves cold",
-    "standby closes",
-    "hot restart",
-)
+_BRIEF: tuple[State, ...] = ("cold", "warm-up", *SURGES)
 _BRIEF_SECONDS = 30.0
 """What is over by then, from cold, is held against the surge voltage [s]."""
 

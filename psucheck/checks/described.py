@@ -13,6 +13,10 @@ LASTING: tuple[State, ...] = ("valves out", "cold", "idle", "full output", "stan
 STARTS: tuple[State, ...] = ("switch-on", "switch-on, valves cold")
 """The starts from mains off, with the valves drawing at once and with nothing drawing yet."""
 
+SURGES: tuple[State, ...] = (*STARTS, "hot restart", "standby closes")
+"""All that charges the supply at a stroke. A warm limiter, or the charge that a standby switch lets through,
+can ask more of a part than a cold start."""
+
 
 def choke_input(supply: Supply, rectifier: str) -> bool:
     """Whether every node that the rectifier feeds stands behind a choke."""

@@ -49,13 +49,13 @@ from dataclasses import replace
 
 from psucheck.checks import ratings
 from psucheck.checks.case import Case
-from psucheck.checks.described import STARTS
+from psucheck.checks.described import SURGES
 from psucheck.checks.finding import Finding
 from psucheck.checks.fuse_gates import gates, hold
 from psucheck.checks.judging import LEVELS, not_checked, share, shown, worst
 from psucheck.checks.limits import Limits
 from psucheck.checks.ratings import Rated
-from psucheck.figures.model import Figures, State
+from psucheck.figures.model import Figures
 from psucheck.parts import NotTabulated, library
 from psucheck.supply.model import Fuse
 
@@ -65,8 +65,6 @@ TITLE = "Fuse inrush"
 NO_CORE = "core inrush not simulated"
 """The remark of a switch-on run without the magnetising of the core."""
 
-# A warm limiter and the charge that a standby switch lets through can ask more of a fuse than a cold start.
-_STATES: tuple[State, ...] = (*STARTS, "hot restart", "standby closes")
 # Longest pulse that is held against the melting I2t [s]. The element cools meanwhile, so that a real
 # fuse stands more than this allows.
 _ADIABATIC = 0.1
@@ -81,7 +79,7 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
 def _judged(case: Case, limits: Limits, place: str, fuse: Fuse) -> Finding:
     runs = [
         figures
-        for figures in case.select(_STATES, LEVELS)
+        for figures in case.select(SURGES, LEVELS)
         if place in figures.places and figures.places[place].window_rms
     ]
     if not runs:

@@ -49,18 +49,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from psucheck.checks.case import Case
-from psucheck.checks.described import STARTS, first_capacitance
+from psucheck.checks.described import SURGES, first_capacitance
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, against_upper, shown, worst
 from psucheck.checks.limits import Limits
-from psucheck.figures.model import Figures, State
+from psucheck.figures.model import Figures
 from psucheck.supply import topology
 from psucheck.supply.model import Resistor
 
 ID = "resistor-pulse"
 TITLE = "Resistor pulse at switch-on"
 
-_STATES: tuple[State, ...] = (*STARTS, "hot restart", "standby closes")
 _CHANGE = "Fit a wirewound part or one of more watts, or two in series of half the value each."
 
 
@@ -87,7 +86,7 @@ def capability(limits: Limits, watts: float, seconds: float) -> float:
 
 
 def _resistors(case: Case) -> Iterator[tuple[str, Resistor, list[Pulse]]]:
-    runs = list(case.select(_STATES, LEVELS))
+    runs = list(case.select(SURGES, LEVELS))
     for node, part in case.supply.filter.items():
         if part.resistor is not None and part.capacitor is not None:
             name = f"{node} dropper"
@@ -158,7 +157,7 @@ def _judged(
 
 def _volts(case: Case, limits: Limits, name: str, resistor: Resistor) -> Finding | None:
     """The highest volts against twice the limiting voltage, where that is given and they exceed it."""
-    runs = [run for run in case.select(_STATES, LEVELS) if name in run.resistors]
+    runs = [run for run in case.select(SURGES, LEVELS) if name in run.resistors]
     if resistor.voltage is None or not runs:
         return None
     highest = max(runs, key=lambda run: run.resistors[name].max_volts)

@@ -86,10 +86,6 @@ class Wiring:
             places.setdefault((read["kind"], read.get("name", "")), []).append(text)
         return places
 
-    def stands_at(self, kind: str, name: str = "") -> bool:
-        """Whether anything stands at a place."""
-        return (kind, name) in self._places
-
     def zener_volts(self, kind: str, name: str) -> float:
         """Volts of the zener that stands at a place; 0 where none does."""
         standing = self._places.get((kind, name), ())

@@ -17,11 +17,10 @@ from psucheck.quantity import show
 from psucheck.supply import topology
 from psucheck.supply.fill_loads import heater_winding
 from psucheck.supply.model import Description, Load, Node, Rectifier, Supply, Winding
+from psucheck.supply.notation import place as read_place
 
 HALVES_DIFFER = 0.03
 """Difference between the volts of a winding's halves that is pointed out [share of the larger]."""
-
-_LEADS = ("each winding ", "winding ")
 
 SAME_READING = 0.03
 """Difference at which two readings of one voltage are pointed out [share]; common practice, no source."""
@@ -158,9 +157,10 @@ def _heater_leads(supply: Supply) -> Iterator[Remark]:
     standing += [("series", place) for place in supply.series]
     standing += [("limiters", place) for place in supply.limiters]
     for table, place in standing:
-        name = next((place.removeprefix(kind) for kind in _LEADS if place.startswith(kind)), None)
-        if name is None or name not in supply.windings:
+        read = read_place(place)
+        if read["kind"] not in ("winding", "each winding"):
             continue
+        name = read["name"]
         if name not in rectified or name == heater_winding(supply):
             yield Remark(
                 (f"{table}.{place}", f"windings.{name}"),
