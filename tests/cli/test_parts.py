@@ -70,7 +70,7 @@ def test_a_part_with_every_value_and_its_source(capsys: pytest.CaptureFixture[st
         "drop 17 V, 225 mA GE/RCA 5AR4 data sheet (from memory, the source not opened; confidence high)."
         in out
     )
-    assert "first capacitor 60 uF tubeofile.com, transcription of the makers' sheets (second-hand" in out
+    assert "first capacitor 60 uF tubeofile.com, typed copy of the makers' sheets (second-hand" in out
     assert "also published 1700 V. RCA Receiving Tube Manual RC-30, 5AR4 (from memory" in out
     assert "300 V: 50 ohm; 350 V: 75 ohm" in out
     assert "Two sets circulate, 25 ohm apart" in out

@@ -53,7 +53,7 @@ def _ez41(ohms: float, farads: float, published: float) -> float:
     return steady(bench.network).dc(cathode)
 
 
-EZ41 = "tubeofile.com, transcription of Philips EZ41"
+EZ41 = "tubeofile.com, typed copy of Philips EZ41"
 EZ41_ASSUMED = "the EZ41's own drop is not known, the EZ80's perveance is taken"
 
 
