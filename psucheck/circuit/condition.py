@@ -26,7 +26,8 @@ State = Literal[
 moment between ``cold`` and ``idle``, where the supply stands with the emission that the cathodes have by
 then. ``hot restart``: mains back after a second without. ``sag``: idle, full output, idle."""
 
-Level = Literal["low", "nominal", "high", "wall"]
+Level = Literal["low", "nominal", "high", "wall", "set"]
+"""``set``: whatever a variac is set to; such a condition goes by its volts."""
 Drawing = Literal["nothing", "as read", "idle", "full output"]
 
 BURST = (0.1, 1.1)
@@ -63,8 +64,10 @@ class Condition:
 
     @property
     def name(self) -> str:
-        """``"idle, nominal mains"``; ``"warm-up 11 s, high mains"``."""
+        """``"idle, nominal mains"``; ``"warm-up 11 s, high mains"``; ``"valves out, 24.3 V mains"``."""
         when = "" if self.seconds is None else f" {self.seconds:g} s"
+        if self.level == "set":
+            return f"{self.state}{when}, {self.volts:g} V mains"
         return f"{self.state}{when}, {self.level} mains"
 
     @property

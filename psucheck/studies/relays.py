@@ -104,7 +104,7 @@ def _try(
     pool: Pool,
 ) -> None:
     """One more point for each search that goes on; one whose run fails is given up."""
-    conditions = {key: Condition(searches[key].state, "low", mains) for key, mains in tries.items()}
+    conditions = {key: Condition(searches[key].state, "set", mains) for key, mains in tries.items()}
     try:
         outcomes = run_conditions(filled, list(dict.fromkeys(conditions.values())), readings, pool)
     except SimulationError:

@@ -1,0 +1,3 @@
+"""Words that sheets and readings share."""
+
+CHASSIS = "chassis"
