@@ -147,6 +147,7 @@ def _grid_volts(name: str, load: OutputLoad, readings: Readings) -> float:
 
 
 def _idle_point(name: str, load: OutputLoad, readings: Readings) -> _IdlePoint:
+    load = load.told_on or load
     given = load.screen_volts if load.screens else load.anode_volts
     at = given if given is not None else readings.volts[load.screens or load.anodes]
     cathode_volts = load.cathode_ohms * (load.anode_amps + load.screen_amps)

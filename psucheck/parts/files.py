@@ -11,6 +11,7 @@ from psucheck.parts.mains import MainsSystem
 from psucheck.parts.rectifiers import Diode, RectifierValve
 from psucheck.parts.resistors import ResistorFamily, ResistorLoading
 from psucheck.parts.sourced import Frozen, Sourced, by_name, entry
+from psucheck.parts.tolerances import Spreads
 from psucheck.parts.valves import HeaterInrush, LoadValve
 from psucheck.parts.wound import ChokePart, GuideRow, InrushLimiter, Saturation, TransformerClass, WoundFacts
 
@@ -83,3 +84,9 @@ class LimitersFile(Frozen):
     """ntcs.toml."""
 
     ntcs: Annotated[dict[str, InrushLimiter], by_name]
+
+
+class TolerancesFile(Frozen):
+    """tolerances.toml."""
+
+    spreads: Spreads

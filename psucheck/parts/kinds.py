@@ -15,5 +15,6 @@ KindWord = Literal[
     "fuses",
     "transformers",
     "mains",
+    "tolerances",
 ]
 KIND_WORDS: tuple[KindWord, ...] = get_args(KindWord)

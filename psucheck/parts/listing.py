@@ -117,6 +117,7 @@ _GENERAL: tuple[tuple[str, KindWord, str, tuple[str, ...]], ...] = (
         ("preferred_ratings", "iec_breaking", "ul_breaking", "cold_resistance", "loading", "pulses"),
     ),
     ("transformers.toml", "transformers", "any transformer", ("wound",)),
+    ("tolerances.toml", "tolerances", "any tolerance", ("spreads",)),
 )
 """Facts that hold for a kind as a whole: file, kind, what they are called, tables."""
 
@@ -162,7 +163,8 @@ def _has(item: Item, asked: str) -> bool:
 
 
 def _shipped() -> Iterator[Item]:
-    read = {name: split(read_file(name)) for name in dict.fromkeys(table.file for table in _TABLES)}
+    names = dict.fromkeys([*(table.file for table in _TABLES), *(file for file, *_ in _GENERAL)])
+    read = {name: split(read_file(name)) for name in names}
     for table in _TABLES:
         sources, rest = read[table.file]
         for name, body in rest[table.key].items():
@@ -212,7 +214,7 @@ def _general(body: Mapping[str, Any], key: str, sources: Mapping[str, str]) -> I
         yield _value(key, body, sources)
         return
     for value in _taken_apart(body, sources)[1]:
-        short = key in ("rules", "loading", "saturation", "wound")
+        short = key in ("rules", "loading", "saturation", "wound", "spreads")
         yield value if short else replace(value, key=f"{key} {value.key}")
 
 

@@ -16,6 +16,7 @@ from psucheck.parts.reader import build, read_file
 from psucheck.parts.rectifiers import Diode, RectifierValve
 from psucheck.parts.resistors import ResistorFamily, ResistorLoading
 from psucheck.parts.sourced import Part, Sourced
+from psucheck.parts.tolerances import Spreads
 from psucheck.parts.valves import HeaterInrush, LoadValve
 from psucheck.parts.wound import ChokePart, GuideRow, InrushLimiter, Saturation, TransformerClass, WoundFacts
 
@@ -140,6 +141,11 @@ class Library:
     def choke_saturation(self) -> Saturation:
         """How a choke of unknown core saturates."""
         return self._chokes.saturation
+
+    @cached_property
+    def spreads(self) -> Spreads:
+        """What each kind of part may be off by, where the part itself does not say."""
+        return build(read_file("tolerances.toml"), files.TolerancesFile, "tolerances.toml").spreads
 
     def rectifier_valve(self, name: str) -> RectifierValve:
         """The rectifier valve of that name."""

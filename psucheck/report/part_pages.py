@@ -28,6 +28,7 @@ _HEADINGS: Mapping[KindWord, str] = {
     "fuses": "Fuses",
     "transformers": "Mains transformers",
     "mains": "Mains systems",
+    "tolerances": "How far parts may be off",
 }
 _MAIN: Mapping[KindWord, tuple[str, ...]] = {
     "rectifiers": ("mean_current", "reverse_voltage", "drop"),

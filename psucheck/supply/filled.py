@@ -182,6 +182,8 @@ class OutputLoad:
     anode_path_ohms: float
     missing: int = 0
     """Of ``count``, on which all else here is told, so many are pulled."""
+    told_on: OutputLoad | None = None
+    """The same load as it was read, where its parts or valves are others now: it tells the valves' law."""
 
     @property
     def standing(self) -> int:
