@@ -139,7 +139,8 @@ def _wanted(
     if valves.anode_current <= 0:
         return None
     described = sum(entry.count for entry in case.supply.loads[load].valves or ()) or valves.count
-    ratio = _stated_share(idle, valves, described)
+    screened = case.supply.loads[load].screens is not None
+    ratio = _stated_share(idle, valves, described, screened=screened)
     held_back = valve is not None and valves.anode_watts * ratio > valve.anode_watts.value
     if valve is not None and held_back:
         ratio = limits.value("valve-dissipation.usual-idle") * valve.anode_watts.value / valves.anode_watts
@@ -152,14 +153,16 @@ def _wanted(
     return Wanted(min(volts, 0.0), held_back, valve.mu.citation)
 
 
-def _stated_share(idle: Idle, valves: ValveFigures, described: int) -> float:
+def _stated_share(idle: Idle, valves: ValveFigures, described: int, *, screened: bool) -> float:
     """The idle current that the description states, as a multiple of the one that flows.
 
-    What was read together was read with all the ``described`` valves in, though some may be missing now.
+    What was read together was read with all the ``described`` valves in, though some may be missing now. Of
+    valves whose screens have no node of their own, the anode's figure holds their current too.
     """
     each = 1 if idle.each else described
     if idle.anode is not None:
-        return idle.anode / each / valves.anode_current
+        read = idle.anode if screened else idle.anode + (idle.screen or 0.0)
+        return read / each / valves.anode_current
     assert idle.cathode is not None  # one of the two is given
     return idle.cathode / each / (valves.anode_current + valves.screen_current)
 

@@ -51,7 +51,7 @@ from dataclasses import replace
 
 from psucheck.checks import capacitor_voltage
 from psucheck.checks.case import Case
-from psucheck.checks.described import SURGES
+from psucheck.checks.described import SURGES, UNENDING
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, against_upper, difference, highest, not_checked, shown, worst
 from psucheck.checks.limits import Limits
@@ -64,8 +64,7 @@ from psucheck.supply.model import Capacitor
 ID = "capacitor-sharing"
 TITLE = "Capacitors in series"
 
-_LASTING: tuple[State, ...] = ("valves out", "standby open", "idle", "full output")
-_ANY: tuple[State, ...] = (*_LASTING, "cold", *SURGES)
+_ANY: tuple[State, ...] = (*UNENDING, "cold", *SURGES)
 
 
 def judge(case: Case, limits: Limits) -> Iterator[Finding]:
@@ -107,7 +106,7 @@ def seconds_above(start: float, end: float, level: float, tau: float) -> float:
 
 def _judged(case: Case, limits: Limits, placed: Placed) -> Finding:
     part = placed.capacitor
-    lasting = highest(case, _LASTING, LEVELS, lambda figures: _equal_volts(placed, figures))
+    lasting = highest(case, UNENDING, LEVELS, lambda figures: _equal_volts(placed, figures))
     at_most = highest(case, _ANY, LEVELS, lambda figures: _equal_volts(placed, figures))
     if lasting is None or at_most is None:
         return not_checked(

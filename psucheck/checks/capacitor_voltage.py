@@ -46,7 +46,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from psucheck.checks.case import Case
-from psucheck.checks.described import SURGES
+from psucheck.checks.described import SURGES, UNENDING
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import (
     LEVELS,
@@ -68,7 +68,6 @@ from psucheck.supply.topology import standby_switches
 ID = "capacitor-voltage"
 TITLE = "Capacitor voltage"
 
-_LASTING: tuple[State, ...] = ("valves out", "standby open", "idle", "full output")
 _BRIEF: tuple[State, ...] = ("cold", "warm-up", *SURGES)
 _BRIEF_SECONDS = 30.0
 """What is over by then, from cold, is held against the surge voltage [s]."""
@@ -133,7 +132,7 @@ def _reversed(case: Case, placed: Placed) -> Finding | None:
         found = figures.capacitors.get(placed.subject)
         return None if found is None or placed.coupling else found.reverse_volts
 
-    found = highest(case, (*_LASTING, *_BRIEF), LEVELS, volts)
+    found = highest(case, (*UNENDING, *_BRIEF), LEVELS, volts)
     if found is None or found[1] <= allowed.value:
         return None
     figures, most = found
@@ -155,7 +154,7 @@ def _reversed(case: Case, placed: Placed) -> Finding | None:
 def _lasting_states(case: Case) -> tuple[State, ...]:
     """A cold start ends when the valves draw; with a standby switch whose own run is missing it may last."""
     held = bool(standby_switches(case.supply)) and not any(case.select(("standby open",), LEVELS))
-    return (*_LASTING, "cold") if held else _LASTING
+    return (*UNENDING, "cold") if held else UNENDING
 
 
 def _brief_states(case: Case) -> tuple[State, ...]:

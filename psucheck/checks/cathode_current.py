@@ -14,8 +14,8 @@ Limit
 -----
 The greatest mean cathode current of the sheet, on the sheet's basis (design-centre at nominal mains,
 otherwise at high). Over at idle or with full output for a third of the time; marginal where only continuous
-full output exceeds it. Many sheets of output valves state no such limit; for those there is nothing to
-hold, and no finding.
+full output exceeds it. Where the part library holds no such limit, since the sheet was not opened or states
+none, it is not checked.
 
 Source
 ------
@@ -41,7 +41,7 @@ from collections.abc import Iterator
 from psucheck.checks import ratings
 from psucheck.checks.case import Case
 from psucheck.checks.finding import Finding
-from psucheck.checks.judging import highest, not_checked, share, shown, worst
+from psucheck.checks.judging import LEVELS, highest, not_checked, share, shown, worst
 from psucheck.checks.limits import Limits
 from psucheck.checks.output_valves import levels_for, outputs
 from psucheck.checks.ratings import Rated
@@ -53,17 +53,38 @@ TITLE = "Cathode current"
 
 
 def judge(case: Case, limits: Limits) -> Iterator[Finding]:
-    """One finding for each load of output valves whose sheet states a limit."""
+    """One finding for each load of output valves."""
     for name, type_ in outputs(case.supply):
         valve = ratings.load_valve(type_)
         if valve is not None and valve.cathode_current is not None:
             yield _judged(case, limits, name, valve, Rated.held(valve.cathode_current))
+        else:
+            yield _unknown(case, name, type_)
+
+
+def _unknown(case: Case, name: str, type_: str) -> Finding:
+    found = highest(case, ("idle", "full output"), LEVELS, lambda figures: _amps(figures, name))
+    drawn = "" if found is None else f"Each cathode gives up to {shown(found[1], 'A')}; "
+    return not_checked(
+        ID,
+        name,
+        why=f"{drawn}{'what' if drawn else 'What'} the {type_} allows is not held.",
+        measure=f"the greatest cathode current on the data sheet of the {type_}, if it states one",
+        condition=None if found is None else found[0].name,
+        figure=None if found is None else found[1],
+        unit="A",
+    )
+
+
+def _amps(figures: Figures, name: str) -> float | None:
+    """Anode and screen current of one valve [A]."""
+    found = figures.valves.get(name)
+    return None if found is None else found.anode_current + found.screen_current
 
 
 def _judged(case: Case, limits: Limits, name: str, valve: LoadValve, rated: Rated) -> Finding:
     def amps(figures: Figures) -> float | None:
-        found = figures.valves.get(name)
-        return None if found is None else found.anode_current + found.screen_current
+        return _amps(figures, name)
 
     levels = levels_for(valve)
     idle, full = highest(case, ("idle",), levels, amps), highest(case, ("full output",), levels, amps)

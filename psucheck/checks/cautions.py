@@ -6,24 +6,24 @@ from collections.abc import Iterator
 
 from psucheck.checks.case import Case
 from psucheck.checks.judging import LEVELS, shown
-from psucheck.checks.limits import default_limits
+from psucheck.checks.limits import Limits
 from psucheck.checks.red_plate import red_plates
 from psucheck.figures.model import Figures, NodeFigures, State
 
 
-def cautions(case: Case) -> list[str]:
+def cautions(case: Case, limits: Limits) -> list[str]:
     """Sentences for the technician; none where no rail stands above 60 V DC.
 
     Stored energy is the sum of ½CV² over all capacitors, in the condition where it is largest.
     """
     peak = _highest(case)
-    if peak is None or peak[2] <= default_limits().value("cautions.rail"):
+    if peak is None or peak[2] <= limits.value("cautions.rail"):
         return []
     node, figures, volts = peak
     said = [f"Highest voltage: {shown(volts, 'V')} DC at {node}; {figures.name}."]
-    said += _energy(case)
-    said += _discharge(case, "switch-off, valves out", "With the valves out")
-    said += _discharge(case, "switch-off", "With the valves in and hot")
+    said += _energy(case, limits)
+    said += _discharge(case, limits, "switch-off, valves out", "With the valves out")
+    said += _discharge(case, limits, "switch-off", "With the valves in and hot")
     said += red_plates(case)
     said.append("Before touching: mains plug out, discharge through a resistor, then meter every capacitor.")
     said.append("A variac does not isolate from the mains.")
@@ -45,8 +45,7 @@ def _highest(case: Case) -> tuple[str, Figures, float] | None:
     return max(every, key=lambda each: each[2], default=None)
 
 
-def _energy(case: Case) -> Iterator[str]:
-    limits = default_limits()
+def _energy(case: Case, limits: Limits) -> Iterator[str]:
     totals = [
         (sum(part.energy for part in figures.capacitors.values()), figures)
         for figures in case.figures.values()
@@ -63,9 +62,9 @@ def _energy(case: Case) -> Iterator[str]:
     )
 
 
-def _discharge(case: Case, state: State, when: str) -> Iterator[str]:
+def _discharge(case: Case, limits: Limits, state: State, when: str) -> Iterator[str]:
     """One sentence: the node that stays dangerous longest after switch-off."""
-    rail = default_limits().value("cautions.rail")
+    rail = limits.value("cautions.rail")
     runs = list(case.select((state,), LEVELS))
     falls = [
         (name, fall)

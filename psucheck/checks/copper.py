@@ -8,16 +8,21 @@ from dataclasses import dataclass
 
 from psucheck.checks.limits import Limits
 from psucheck.parts import library
-from psucheck.supply.model import Rectifier, Supply, Winding
+from psucheck.supply.model import Supply
+from psucheck.supply.winding_ratings import rated_rms, volt_amperes
 
 PRIMARY = "primary"
 
 
 @dataclass(frozen=True)
 class Copper:
-    """The windings' copper by their rated currents [A RMS], with the density that those are taken to mean."""
+    """The windings' copper by their rated currents [A RMS], with the density that those are taken to mean.
+
+    ``at_least``: of windings whose rating is not known, what it cannot lie below.
+    """
 
     rated: Mapping[str, float]
+    at_least: Mapping[str, float]
     density: float
     constant: float
     zero: float
@@ -42,42 +47,27 @@ class Copper:
 def copper_of(supply: Supply, limits: Limits) -> Copper:
     """The copper of a supply's windings, those whose rated current is known.
 
-    A DC rating is taken as RMS by the maker's guide for the circuit (Hammond), one for one where none is
-    held. The primary's is the power over its volts, where the power is given or every winding is rated.
+    A DC rating is taken as RMS by the maker's guide for the circuit (Hammond). The primary's is the power
+    over its volts, where the power is given or every winding is rated; where only some are, it is that at
+    least which they take together.
     """
     wound = library().wound
-    rated = {name: amps for name, winding in supply.windings.items() if (amps := _rms(supply, name, winding))}
-    primary = supply.transformer.primary
+    rated = {name: amps for name in supply.windings if (amps := rated_rms(supply, name))}
     power = supply.transformer.power
+    known = sum(volt_amperes(supply, name, amps) for name, amps in rated.items())
     if power is None and len(rated) == len(supply.windings):
-        power = sum(_volt_amperes(supply.windings[name], amps) for name, amps in rated.items())
+        power = known
+    at_least = {}
     if power:
-        rated[PRIMARY] = power / primary.voltage
+        rated[PRIMARY] = power / supply.transformer.primary.voltage
+    elif known:
+        at_least[PRIMARY] = known / supply.transformer.primary.voltage
     return Copper(
         rated=rated,
+        at_least=at_least,
         density=wound.current_density.value.amps_per_square_mm,
         constant=limits.value("fault-clearing.copper"),
         zero=wound.copper_reference_celsius.value,
         start=limits.value("fault-clearing.start"),
         end=limits.value("fault-clearing.end"),
     )
-
-
-def _volt_amperes(winding: Winding, amps: float) -> float:
-    """What a winding takes from the core at its rating; halves that take turns, each at ``amps`` RMS."""
-    return sum(winding.volts) / math.sqrt(len(winding.volts)) * amps
-
-
-def _rms(supply: Supply, name: str, winding: Winding) -> float | None:
-    if winding.current is None or winding.current_is == "AC":
-        return winding.current
-    fed = [one for one in supply.rectifiers.values() if one.winding == name and one.polarity == "positive"]
-    ratios = [ratio for one in fed if (ratio := _guide(one)) is not None]
-    return winding.current / (ratios[0] if ratios else 1.0)
-
-
-def _guide(rectifier: Rectifier) -> float | None:
-    """DC over RMS of the winding as a maker's guide has it, capacitor input."""
-    name = f"{rectifier.circuit}, capacitor input"
-    held = library().rectifier_guide
-    return held[name].idc_over_iac.value if name in held else None

@@ -43,13 +43,13 @@ from dataclasses import dataclass
 
 from psucheck.checks.case import Case
 from psucheck.checks.chokes import inductance, inductance_guessed
-from psucheck.checks.described import choke_input
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, not_checked, shown
 from psucheck.checks.limits import Limits
 from psucheck.figures.model import Figures, State
 from psucheck.supply import topology
 from psucheck.supply.model import Rectifier
+from psucheck.supply.topology import choke_input
 
 ID = "critical-inductance"
 TITLE = "Critical inductance of a choke input"

@@ -10,18 +10,15 @@ from psucheck.supply.model import Capacitor, Rectifier, Resistor, Supply
 LASTING: tuple[State, ...] = ("valves out", "cold", "idle", "full output", "standby open")
 """The states that may last as long as somebody leaves the amplifier so."""
 
+UNENDING: tuple[State, ...] = ("valves out", "standby open", "idle", "full output")
+"""Those of them that nothing ends; without standby a cold start ends when the valves draw."""
+
 STARTS: tuple[State, ...] = ("switch-on", "switch-on, valves cold")
 """The starts from mains off, with the valves drawing at once and with nothing drawing yet."""
 
 SURGES: tuple[State, ...] = (*STARTS, "hot restart", "standby closes")
 """All that charges the supply at a stroke. A warm limiter, or the charge that a standby switch lets through,
 can ask more of a part than a cold start."""
-
-
-def choke_input(supply: Supply, rectifier: str) -> bool:
-    """Whether every node that the rectifier feeds stands behind a choke."""
-    first = topology.first_nodes(supply, rectifier)
-    return bool(first) and all(supply.filter[node].choke is not None for node in first)
 
 
 def first_capacitance(supply: Supply, rectifier: str) -> float | None:

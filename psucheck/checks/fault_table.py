@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from psucheck.checks.case import Case
 from psucheck.checks.copper import Copper, copper_of
-from psucheck.checks.fault_clearing import burning, winding_amps
 from psucheck.checks.limits import Limits
+from psucheck.checks.winding_heat import burning, winding_amps
 from psucheck.figures.faults import FaultCourse
 from psucheck.parts import in_force
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from psucheck.checks import fuse_inrush, fuse_running
 from psucheck.checks.case import Case
 from psucheck.checks.copper import Copper, copper_of
-from psucheck.checks.fault_clearing import overloaded, winding_amps
 from psucheck.checks.fuse_opening import Opening, opening
 from psucheck.checks.judging import shown
 from psucheck.checks.limits import Limits
+from psucheck.checks.winding_heat import in_doubt, overloaded, winding_amps
 from psucheck.figures.faults import FaultCourse, FaultCurrents
 from psucheck.parts import in_force, library
 from psucheck.supply.model import Fuse
@@ -53,9 +53,14 @@ def fuse_values(case: Case, limits: Limits) -> tuple[FuseChoice, ...]:
     if not case.faults:
         return ()
     with in_force(case.supply.library):
-        copper = copper_of(case.supply, limits)
+        copper = _at_least(copper_of(case.supply, limits))
         known = [(place, fuse) for place, fuse in case.supply.fuses.items() if opening(fuse, fuse.current)]
         return tuple(_choice(case, limits, copper, place, fuse) for place, fuse in known)
+
+
+def _at_least(copper: Copper) -> Copper:
+    """A value is sure only if it would be at the least that a winding may be rated for."""
+    return replace(copper, rated={**copper.at_least, **copper.rated})
 
 
 def _choice(case: Case, limits: Limits, copper: Copper, place: str, fuse: Fuse) -> FuseChoice:
@@ -69,8 +74,12 @@ def _choice(case: Case, limits: Limits, copper: Copper, place: str, fuse: Fuse) 
     values = tuple(amps for amps in riding if all(amps in step[name] for name in held)) if held else ()
     on_line = tuple(amps for amps in riding if all(amps in line[name] for name in held)) if held else ()
     why = "" if values else _why(riding, held, beyond, step, subjects)
+    notes = [why] if why else []
+    if unknown := _in_doubt(case, copper, place):
+        notes.append(f"{_listed(unknown)} not in this: what a winding that is not rated stands is not known")
     if any(not course.stages for course in case.faults or ()):
-        why = "; ".join([*([why] if why else []), _NOT_RUN])
+        notes.append(_NOT_RUN)
+    why = "; ".join(notes)
     return FuseChoice(place, fuse.current, values, on_line, tuple(held), beyond, why)
 
 
@@ -103,8 +112,10 @@ def _rides(case: Case, limits: Limits, place: str, fuse: Fuse) -> bool:
 
 def _is_for(case: Case, copper: Copper, course: FaultCourse, place: str) -> bool:
     """Whether a fuse is there for a fault: it clears it, or it is the mains fuse and nothing else does."""
-    if not course.stages or not _judged(copper, course):
-        return False
+    return bool(course.stages) and _judged(copper, course) and _clears(case, course, place)
+
+
+def _clears(case: Case, course: FaultCourse, place: str) -> bool:
     opened = [stage.opens for stage in course.stages if stage.opens is not None]
     if course.cleared:
         return bool(opened) and opened[-1].place == place
@@ -112,9 +123,16 @@ def _is_for(case: Case, copper: Copper, course: FaultCourse, place: str) -> bool
 
 
 def _judged(copper: Copper, course: FaultCourse) -> bool:
-    """Whether a winding that is rated is overloaded, and none that is not."""
-    over = overloaded(copper, course.stages[0].currents, course.idle)
-    return any(name in copper.rated for name in over)
+    """Whether a winding that is rated is overloaded, and none in doubt that is not."""
+    first = course.stages[0].currents
+    return bool(overloaded(copper, first, course.idle)) and not in_doubt(copper, first, course.idle)
+
+
+def _in_doubt(case: Case, copper: Copper, place: str) -> list[str]:
+    """The faults that a fuse is there for, in which a winding that is not rated carries more."""
+    courses = [course for course in case.faults or () if course.stages and _clears(case, course, place)]
+    found = [one for one in courses if in_doubt(copper, one.stages[0].currents, one.idle)]
+    return list(dict.fromkeys(course.subject for course in found))
 
 
 def _opening_in(
@@ -154,7 +172,7 @@ def _in_time(fuse: Fuse, place: str, course: FaultCourse, copper: Copper, time: 
 def _pace(copper: Copper, currents: FaultCurrents, idle: FaultCurrents) -> float:
     """Share of its heating that the fastest winding takes a second."""
     amps = winding_amps(currents)
-    over = [name for name in overloaded(copper, currents, idle) if name in copper.rated]
+    over = overloaded(copper, currents, idle)
     return max((1.0 / copper.seconds(name, amps[name]) for name in over), default=0.0)
 
 

@@ -1,7 +1,8 @@
 """The table of limits: every threshold that a rule applies, with its source and how it is known.
 
 The rules say what is compared; the numbers stand in ``limits.toml``, one table an entry, so that they can be
-read, and one day changed, in one place.
+read, and one day changed, in one place. Only the volts below which a rail is safe come from the figures: the
+times of discharge are measured to them.
 """
 
 from __future__ import annotations
@@ -12,6 +13,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from typing import Literal, get_args
+
+from psucheck.figures.model import SAFE_VOLTS
 
 Status = Literal["read", "second-hand", "recalled", "derived", "practice"]
 
@@ -78,7 +81,18 @@ def parse(text: str) -> Limits:
     return Limits(entries)
 
 
+RAIL = Limit(
+    name="cautions.rail",
+    value=SAFE_VOLTS,
+    unit="V",
+    source="IEC 62368-1, ES1 limit for DC",
+    status="recalled",
+    says="DC above which a rail is dangerous to touch",
+)
+
+
 @cache
 def default_limits() -> Limits:
     """The limits that ship with psucheck."""
-    return parse(resources.files("psucheck.checks").joinpath("limits.toml").read_text("utf-8"))
+    held = parse(resources.files("psucheck.checks").joinpath("limits.toml").read_text("utf-8"))
+    return Limits({RAIL.name: RAIL, **held.entries})

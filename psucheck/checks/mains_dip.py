@@ -49,6 +49,7 @@ from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, against_upper, highest, not_checked, shown
 from psucheck.checks.limits import Limits
 from psucheck.figures.model import Figures
+from psucheck.parts import library
 from psucheck.supply.notation import place
 
 ID = "mains-dip"
@@ -70,8 +71,8 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
         )
         return
     figures, amps = found
-    reference = limits[f"{ID}.impedance"]
-    ohms = reference.value if mains.impedance is None else mains.impedance
+    reference = library().reference_impedance
+    ohms = reference.value.magnitude if mains.impedance is None else mains.impedance
     most, told = limits[f"{ID}.by-hand"], limits[f"{ID}.by-itself"]
     dip = amps * ohms / mains.voltage
     noted = f"; lights may blink (above {shown(100 * told.value, '%')})" if dip > told.value else ""
@@ -84,7 +85,7 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
         "%",
         why=f"Up to {shown(amps, 'A')} RMS over half a cycle through {shown(ohms, 'ohm')} dips the mains by "
         f"{shown(100 * dip, '%')} at most{noted}.",
-        source=most.cited if mains.impedance is not None else f"{most.cited}; {reference.cited}",
+        source=most.cited if mains.impedance is not None else f"{most.cited}; {reference.citation}",
         guessed=case.guessed("transformer."),
         change="An inrush limiter in the mains lead would soften it; check the mains fuse again with it.",
     )

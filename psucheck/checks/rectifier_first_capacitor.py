@@ -41,11 +41,12 @@ from collections.abc import Iterator
 
 from psucheck.checks import ratings
 from psucheck.checks.case import Case
-from psucheck.checks.described import choke_input, first_capacitance
+from psucheck.checks.described import first_capacitance
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import not_checked, share, shown
 from psucheck.checks.limits import Limits
 from psucheck.checks.ratings import DeviceRatings
+from psucheck.supply.topology import choke_input
 
 ID = "rectifier-first-capacitor"
 TITLE = "First capacitor of a valve rectifier"

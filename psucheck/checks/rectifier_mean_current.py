@@ -41,13 +41,14 @@ from collections.abc import Iterator
 
 from psucheck.checks import ratings
 from psucheck.checks.case import Case
-from psucheck.checks.described import choke_input, volts_per_anode
+from psucheck.checks.described import volts_per_anode
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, highest, not_checked, shown
 from psucheck.checks.limits import Limits
 from psucheck.checks.ratings import DeviceRatings, Rated
 from psucheck.figures.model import Figures
 from psucheck.parts.rectifiers import RectifierValve
+from psucheck.supply.topology import choke_input
 
 ID = "rectifier-mean-current"
 TITLE = "Rectifier mean current"

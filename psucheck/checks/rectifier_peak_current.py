@@ -2,9 +2,10 @@
 
 What it checks
 --------------
-A rectifier valve: the repeated peak through one anode in every steady state. Silicon: the peak at
-switch-on, with the capacitors empty. The surge through a valve that is switched on again while hot is not
-part of this rule.
+A rectifier valve: the repeated peak through one anode in every steady state. Silicon: the peak whenever
+the supply is charged at a stroke: at switch-on with the capacitors empty, at a hot restart, when an inrush
+limiter is still warm, and when a standby switch closes. The surge through a valve that is switched on again
+while hot is a rule of its own.
 
 Why it matters
 --------------
@@ -43,7 +44,7 @@ from collections.abc import Iterator
 
 from psucheck.checks import ratings
 from psucheck.checks.case import Case
-from psucheck.checks.described import LASTING, STARTS, winding_guessed
+from psucheck.checks.described import LASTING, SURGES, winding_guessed
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, highest, not_checked, shown
 from psucheck.checks.limits import Limits
@@ -73,17 +74,17 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
 
 
 def _highest_peak(
-    case: Case, name: str, device: DeviceRatings, *, start: bool
+    case: Case, name: str, device: DeviceRatings, *, surge: bool
 ) -> tuple[Figures, float] | None:
     def amps(figures: Figures) -> float | None:
         found = figures.rectifiers.get(name)
         return None if found is None else found.peak_current / device.in_parallel
 
-    return highest(case, STARTS if start else LASTING, LEVELS, amps)
+    return highest(case, SURGES if surge else LASTING, LEVELS, amps)
 
 
 def _valve(case: Case, limits: Limits, name: str, device: DeviceRatings) -> Finding:
-    found, rated = _highest_peak(case, name, device, start=False), device.peak_current
+    found, rated = _highest_peak(case, name, device, surge=False), device.peak_current
     if found is None:
         return not_checked(ID, name, why="No run gave its peak current.", measure="the winding's resistance")
     figures, amps = found
@@ -115,12 +116,12 @@ def _valve(case: Case, limits: Limits, name: str, device: DeviceRatings) -> Find
 
 
 def _silicon(case: Case, limits: Limits, name: str, device: DeviceRatings) -> Finding:
-    found = _highest_peak(case, name, device, start=True)
+    found = _highest_peak(case, name, device, surge=True)
     if found is None:
         return not_checked(
             ID,
             name,
-            why="Switch-on was not simulated, so the first surge is not known.",
+            why="Neither switch-on nor what else charges it was simulated, so the surge is not known.",
             measure="a check with switch-on included",
         )
     figures, amps = found
@@ -129,7 +130,7 @@ def _silicon(case: Case, limits: Limits, name: str, device: DeviceRatings) -> Fi
         return not_checked(
             ID,
             name,
-            why=f"{shown(amps, 'A')} peak at switch-on; what {device.name} allows is not known.",
+            why=f"{shown(amps, 'A')} peak {_when(figures)}; what {device.name} allows is not known.",
             measure=f"the surge current (IFSM) on the data sheet of {device.name}",
             condition=figures.name,
             figure=amps,
@@ -142,10 +143,16 @@ def _silicon(case: Case, limits: Limits, name: str, device: DeviceRatings) -> Fi
         amps,
         rated,
         "A",
-        why=f"Peak {shown(amps, 'A')} through one diode at switch-on; {device.name} stands "
+        why=f"Peak {shown(amps, 'A')} through one diode {_when(figures)}; {device.name} stands "
         f"{shown(rated.value, 'A')} for one half cycle.",
         hopeful=_hopeful(case, limits, name, amps),
         change="Take a diode of a higher surge rating, or fit an inrush limiter in the primary.",
+    )
+
+
+def _when(figures: Figures) -> str:
+    return {"hot restart": "at a hot restart", "standby closes": "when standby closes"}.get(
+        figures.state, "at switch-on"
     )
 
 

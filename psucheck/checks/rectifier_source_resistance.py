@@ -41,12 +41,13 @@ from collections.abc import Iterator
 
 from psucheck.checks import ratings
 from psucheck.checks.case import Case
-from psucheck.checks.described import choke_input, volts_per_anode, winding_guessed, winding_keys
+from psucheck.checks.described import volts_per_anode, winding_guessed, winding_keys
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import not_checked, shown
 from psucheck.checks.limits import Limits
 from psucheck.checks.ratings import DeviceRatings
 from psucheck.supply.model import Rectifier
+from psucheck.supply.topology import choke_input
 
 ID = "rectifier-source-resistance"
 TITLE = "Source resistance of a valve rectifier"

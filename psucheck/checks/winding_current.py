@@ -43,13 +43,13 @@ from dataclasses import replace
 
 from psucheck.checks import ratings
 from psucheck.checks.case import Case
-from psucheck.checks.described import choke_input
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, highest, not_checked, shown
 from psucheck.checks.limits import Limits
 from psucheck.checks.ratings import Rated
 from psucheck.figures.model import Figures, Level
 from psucheck.supply.model import Winding
+from psucheck.supply.topology import choke_input
 
 ID = "winding-current"
 TITLE = "Winding current"

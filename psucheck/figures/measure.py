@@ -23,8 +23,6 @@ from psucheck.figures.conservation import check_steady, check_transient
 from psucheck.figures.sag import sags
 from psucheck.figures.trace import Trace, i2t, spectrum, window_rms
 
-SAFE_VOLTS = 60.0
-"""DC that is not hazardous to touch, IEC 62368-1 ES1 (from memory)."""
 _DECAY_LIMIT = 1e6
 """Seconds within which a decay is looked for."""
 
@@ -318,7 +316,7 @@ def _discharge(outcome: Outcome, trace: Trace) -> dict[str, m.Discharge]:
 
 
 def _first_below(time: Samples, volts: Samples) -> float | None:
-    below = volts <= SAFE_VOLTS
+    below = volts <= m.SAFE_VOLTS
     # It must stay below: a node may dip while others feed it again.
     if not below[-1]:
         return None
@@ -332,7 +330,7 @@ def _decayed(outcome: Outcome, decay: Decay) -> m.Figures:
     discharge, nodes = {}, {}
     for name, node in layout.nodes.items():
         start = float(decay.volts(node, np.zeros(1))[0])
-        seconds = decay.seconds_to(node, SAFE_VOLTS, _DECAY_LIMIT)
+        seconds = decay.seconds_to(node, m.SAFE_VOLTS, _DECAY_LIMIT)
         discharge[name] = m.Discharge(abs(start), seconds, layout.bled[name])
         nodes[name] = m.NodeFigures(start, 0.0, 0.0, min(start, 0.0), max(start, 0.0))
     return m.Figures(

@@ -14,6 +14,7 @@ from typing import Literal
 from psucheck.circuit.condition import Level, State
 
 __all__ = [
+    "SAFE_VOLTS",
     "CapacitorFigures",
     "ChokeFigures",
     "CoreFigures",
@@ -31,6 +32,9 @@ __all__ = [
     "ValveFigures",
     "WindingFigures",
 ]
+
+SAFE_VOLTS = 60.0
+"""DC that is not hazardous to touch, IEC 62368-1 ES1 (from memory): discharges are timed down to it [V]."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi
+from math import hypot, pi
 from typing import Annotated, Self
 
 from pydantic import model_validator
@@ -36,6 +36,11 @@ class SupplyImpedance(Frozen):
     ohms: NotNegative
     reactance_ohms: NotNegative
     hertz: Positive
+
+    @property
+    def magnitude(self) -> float:
+        """Impedance of the loop [ohm], at ``hertz``."""
+        return hypot(self.ohms, self.reactance_ohms)
 
     @property
     def henries(self) -> float:

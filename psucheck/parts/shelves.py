@@ -10,7 +10,7 @@ from psucheck.parts.capacitors import CapacitorFamily, CapacitorRules
 from psucheck.parts.catalogue import Catalogue
 from psucheck.parts.errors import UnknownPart
 from psucheck.parts.fuses import Fuses
-from psucheck.parts.mains import MainsSystem
+from psucheck.parts.mains import MainsSystem, SupplyImpedance
 from psucheck.parts.own import OwnParts
 from psucheck.parts.reader import build, read_file
 from psucheck.parts.rectifiers import Diode, RectifierValve
@@ -65,9 +65,17 @@ class Library:
     @cached_property
     def mains_systems(self) -> Catalogue[MainsSystem]:
         """Mains systems."""
-        held = build(read_file("mains.toml"), files.MainsFile, "mains.toml")
         own = [one.parts.systems.values() for one in self.own]
-        return Catalogue("mains system", held.systems.values(), "mains.toml", own)
+        return Catalogue("mains system", self._mains.systems.values(), "mains.toml", own)
+
+    @property
+    def reference_impedance(self) -> Sourced[SupplyImpedance]:
+        """The reference impedance of IEC 60725: that behind the mains of Europe."""
+        return self._mains.systems["EU"].impedance
+
+    @cached_property
+    def _mains(self) -> files.MainsFile:
+        return build(read_file("mains.toml"), files.MainsFile, "mains.toml")
 
     @cached_property
     def capacitor_families(self) -> Catalogue[CapacitorFamily]:

@@ -100,7 +100,7 @@ def _report(
         title=filled.supply.title,
         figures=figures,
         findings=judge_all(case, limits),
-        cautions=cautions(case),
+        cautions=cautions(case, limits),
         assumptions=filled.assumptions,
         remarks=remarks,
         taps=taps,

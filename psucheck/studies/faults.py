@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from psucheck.checks.copper import Copper, copper_of
-from psucheck.checks.fault_clearing import overloaded
 from psucheck.checks.fuse_opening import opening
 from psucheck.checks.limits import Limits
+from psucheck.checks.winding_heat import in_doubt, overloaded
 from psucheck.circuit.faults import Fault, Lead
 from psucheck.conditions.faults import faults_of, run_faults
 from psucheck.conditions.run import Outcome
@@ -80,7 +80,8 @@ def _further(
     supply: Supply, copper: Copper, course: FaultCourse, fault: Fault, currents: FaultCurrents
 ) -> tuple[FaultCourse, Lead | None]:
     """The course by one stage further, and the fuse to take out for the next run, if one is needed."""
-    burns = bool(overloaded(copper, currents, course.idle))
+    # Of a winding that is not rated nobody knows what it stands: the fault is not over while it carries more.
+    burns = bool(overloaded(copper, currents, course.idle) or in_doubt(copper, currents, course.idle))
     if not burns and (course.stages or currents.red_plate is None):
         stage = Stage(currents)
         return replace(course, stages=(*course.stages, stage), cleared=True), None

@@ -138,8 +138,8 @@ def _fill_mains(supply: Supply, notes: list[Assumption]) -> FilledMains:
             ohms, source = system.impedance.value.ohms, system.impedance.citation
             notes.append(Assumption("mains.impedance", ohms, "ohm", "default", "its resistive part", source))
         elif given.voltage >= 200:
-            ohms = 0.40
-            source = "IEC 60725 reference impedance 0.40 + j0.25 ohm (from memory)"
+            reference = library().reference_impedance
+            ohms, source = reference.value.ohms, reference.citation
             notes.append(Assumption("mains.impedance", ohms, "ohm", "default", "its resistive part", source))
         else:
             ohms = take(notes, guesses.MAINS_OHMS_LOW.assume("mains.impedance", "not given"))
@@ -164,11 +164,12 @@ def _mains_note(end: str, volts: float, cited: str | None) -> Assumption:
 def _dc_per_winding(
     supply: Supply, outputs: dict[str, OutputLoad], currents: dict[str, CurrentLoad]
 ) -> dict[str, float]:
-    """DC that the rectifiers on each winding deliver at idle [A], for guesses of copper only."""
+    """DC that the rectifiers on each winding deliver at full output [A], for guesses of copper only."""
     drawn: dict[str, float] = {}
     draws = [(load.node, _about_amps(supply, load)) for load in currents.values()]
     for output in outputs.values():
-        draws.append((output.anodes, output.anode_amps + output.screen_amps))
+        full = output.full_anode_amps + output.full_screen_amps
+        draws.append((output.anodes, max(full, output.anode_amps + output.screen_amps)))
     for node, amps in draws:
         winding = supply.rectifiers[rectifier_of(supply, node)].winding
         drawn[winding] = drawn.get(winding, 0.0) + amps

@@ -151,6 +151,10 @@ def _idle_amps(
 ) -> tuple[float, float]:
     """Anode and screen amps of all valves together at the idle point."""
     times = count if idle.each else 1
+    if not screened:
+        # Nothing leaves by a screen's own lead: what was read at the anode, or the cathode, is all there is.
+        read = idle.cathode if idle.anode is None else idle.anode + (idle.screen or 0.0)
+        return (read or 0.0) * times, 0.0
     share = row.screen_idle_amps / row.anode_idle_amps if row else guesses.SCREEN_SHARE.value
     total = (idle.cathode or 0.0) * times
     if idle.screen is not None:
@@ -162,7 +166,7 @@ def _idle_amps(
         usual = idle.anode * times * share if idle.anode is not None else total * share / (1 + share)
         screen = take(notes, guesses.SCREEN_SHARE.assume(f"loads.{name}.idle.screen", why, usual))
     anode = idle.anode * times if idle.anode is not None else total - screen
-    return (anode, screen) if screened else (anode + screen, 0.0)
+    return anode, screen
 
 
 def _row(part: LoadValve | None, rail: float, cathode_bias: bool) -> PushPullRow | None:

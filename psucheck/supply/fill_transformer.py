@@ -12,9 +12,7 @@ from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption, take
 from psucheck.supply.filled import FilledSupply, FilledTap, FilledWinding, HeaterLoad
 from psucheck.supply.model import Supply, Winding
-
-DC_TO_AC = 1.6
-"""RMS that a winding label's DC amounts to with a capacitor-input rectifier (common practice, no source)."""
+from psucheck.supply.winding_ratings import rated_rms, rms_over_dc, seen_by_core, volt_amperes
 
 
 def expected_amps(
@@ -22,18 +20,18 @@ def expected_amps(
 ) -> dict[str, float]:
     """RMS current that each winding is meant for [A]: its rating, else what the description puts on it."""
     amps = {}
-    for name, winding in supply.windings.items():
-        if winding.current is not None:
-            amps[name] = winding.current * (DC_TO_AC if winding.current_is == "DC" else 1.0)
-        else:
+    for name in supply.windings:
+        rated = rated_rms(supply, name)
+        if rated is None:
             heater = sum(load.amps for load in heaters if load.winding == name)
-            amps[name] = heater + dc_amps.get(name, 0.0) * guesses.HT_LOAD_FACTOR
+            rated = heater + dc_amps.get(name, 0.0) * rms_over_dc(supply, name)
+        amps[name] = rated
     return amps
 
 
 def rated_power(supply: Supply, amps: Mapping[str, float]) -> float:
     """Volt-amperes that the transformer is meant for: as given, else the sum over its windings."""
-    windings = sum(sum(winding.volts) * amps[name] for name, winding in supply.windings.items())
+    windings = sum(volt_amperes(supply, name, amps[name]) for name in supply.windings)
     return supply.transformer.power or max(windings, 1.0)
 
 
@@ -96,8 +94,8 @@ def fill_ratios(
     """Off-load volts per volt on the primary tap, for every winding.
 
     A winding read off load gives its ratio directly. For rated ones all are taken to be loaded with their
-    rated currents at once, resistively: with core volts e = V - Rp sum(n_k i_k), each section obeys
-    v = n e - i R, which is solved for all n together by fixed-point iteration.
+    rated currents at once, resistively, halves that take turns as such: with core volts e = V - Rp sum(n_k
+    i_k), each section obeys v = n e - i R, which is solved for all n together by fixed-point iteration.
     """
     volts = supply.transformer.primary.voltage
     known = {
@@ -117,7 +115,9 @@ def fill_ratios(
                 (v + drop * ohm) / core for v, ohm in zip(winding.volts, copper[name], strict=True)
             )
         drawn = sum(
-            sum(ratios[name]) * amps[name] for name in ratios if supply.windings[name].current is not None
+            seen_by_core(supply, name, ratios[name]) * amps[name]
+            for name in ratios
+            if supply.windings[name].current is not None
         )
         before, core = core, volts - primary_ohms * drawn
         if abs(core - before) < 1e-9 * volts:

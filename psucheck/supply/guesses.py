@@ -124,7 +124,7 @@ OUTPUT_EFFICIENCY = Guess(0.60, "A", f"{PRACTICE}: audio watts over anode watts 
 SCREEN_RISE = Guess(2.5, "A", f"{PRACTICE}: screen current at full output over idle", 0.6, 1.6)
 SCREEN_SHARE = Guess(0.1, "A", f"{PRACTICE}: screen over anode current at idle", 0.5, 1.6)
 HT_LOAD_FACTOR = 1.6
-"""RMS of a capacitor-input winding over its DC, for guesses of copper only (common practice, no source)."""
+"""RMS of a winding over its DC where no guide speaks of its circuit (common practice, no source)."""
 MAINS_OHMS_LOW = Guess(0.2, "ohm", f"{PRACTICE}: 0.1 to 0.3 ohm on 100 to 127 V mains", 0.5, 1.5)
 SILICON_EMISSION = 1.8
 """Emission coefficient of a rectifier diode's law; the drop point then settles the rest."""

@@ -163,6 +163,12 @@ def first_nodes(supply: Supply, rectifier: str) -> list[str]:
     return [name for name, source in parents(supply).items() if source == Source("rectifier", rectifier)]
 
 
+def choke_input(supply: Supply, rectifier: str) -> bool:
+    """Whether every node that the rectifier feeds stands behind a choke."""
+    first = first_nodes(supply, rectifier)
+    return bool(first) and all(supply.filter[node].choke is not None for node in first)
+
+
 def is_low_voltage(supply: Supply, node: str) -> bool:
     """Whether ``node`` stands behind a low-voltage winding: DC heaters, relays and the like."""
     return sum(supply.windings[supply.rectifiers[rectifier_of(supply, node)].winding].volts) < LOW_VOLTAGE

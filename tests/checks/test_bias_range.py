@@ -128,3 +128,11 @@ def test_cathode_bias_has_no_pot() -> None:
     made = cases.case(loads={"output": {"bias": "cathode", "cathode_resistor": "470 ohm 10 W"}})
     assert list(rule.judge(made, default_limits())) == []
     assert every(rule, made, "bias") == []
+
+
+def test_without_screens_of_their_own_the_anodes_figure_holds_their_current() -> None:
+    """30 mA and 8 mA were read, 38 mA flow where there is one lead for both: nothing has moved."""
+    load = {"output": {"screens": None, "idle": {"anode": "30 mA", "screen": "8 mA"}}}
+    run = with_valves(cases.figures("idle", "wall"), anode_current=0.038, screen_current=0.0)
+    finding = judged(rule, cases.case(run, loads=load), "bias")
+    assert (finding.verdict, finding.figure) == ("ok", 37.0)

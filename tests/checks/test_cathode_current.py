@@ -41,9 +41,15 @@ def test_continuous_full_output_alone_is_marginal() -> None:
     assert finding.why.endswith("only continuous full output exceeds it.")
 
 
-def test_a_sheet_without_a_limit_leaves_nothing_to_judge() -> None:
-    case = cases.case(loads={"output": {"valves": "2 x 6L6GC"}})
-    assert list(rule.judge(case, default_limits())) == []
+@pytest.mark.parametrize("kind", ["6L6GC", "6P3S"])
+def test_where_no_limit_is_held_it_is_not_checked(kind: str) -> None:
+    (finding,) = rule.judge(cases.case(loads={"output": {"valves": f"2 x {kind}"}}), default_limits())
+    assert (finding.verdict, finding.subject) == ("not checked", "output")
+    assert finding.measure == (
+        f"the greatest cathode current on the data sheet of the {kind}, if it states one"
+    )
+    assert finding.figure == pytest.approx(0.038)
+    assert finding.why == f"Each cathode gives up to 38 mA; what the {kind} allows is not held."
 
 
 def test_without_a_run_it_is_not_checked() -> None:

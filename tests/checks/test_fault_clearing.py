@@ -111,6 +111,50 @@ def test_without_a_rated_current_it_is_not_checked() -> None:
     assert finding.measure == "the current on its label, or the transformer's VA or weight"
 
 
+UNRATED = {"ht": {"current": None}}
+
+
+@pytest.mark.parametrize("ht", [0.13, 0.16, 5.0])
+def test_a_winding_that_carries_more_and_is_not_rated_is_not_checked(ht: float) -> None:
+    """0.11 A at idle: whether 0.16 A is too much nobody knows, though it is under half as much again."""
+    stage = Stage(currents(0.8, ht, 0.2), CENTRE_TAP, 3.0, 1.0)
+    finding = judged(course(stage), windings=UNRATED, transformer={"power": "200 VA"})
+    assert finding.verdict == "not checked"
+    assert "The rated current of ht is not given" in finding.why
+    assert finding.measure == "the current on its label, or the transformer's VA or weight"
+
+
+def test_what_the_other_windings_leave_it_is_no_overload() -> None:
+    stage = Stage(currents(0.8, 0.11, 0.2, heaters=4.2), CENTRE_TAP, 3.0, 1.0)
+    finding = judged(course(stage), windings={"heaters": {"current": None}}, transformer={"power": "200 VA"})
+    assert finding.verdict == "ok"
+
+
+def test_a_primary_that_is_not_rated_counts() -> None:
+    """300 mA through a primary of which nothing is known: no label, and no winding that is rated."""
+    bare = {name: {"current": None} for name in ("ht", "heaters", "rectifier heater")}
+    finding = judged(course(Stage(currents(0.8, 0.11)), cleared=False), windings=bare)
+    assert finding.verdict == "not checked"
+    assert "The rated current of primary is not given" in finding.why
+
+
+@pytest.mark.parametrize(("mains", "verdict"), [(0.7, "ok"), (3.0, "ok"), (30.0, "not checked")])
+def test_the_windings_that_are_rated_tell_the_least_of_the_primary(mains: float, verdict: str) -> None:
+    """640/sqrt 2 V x 350 mA and 5.2 V x 2 A are 169 VA: 0.73 A at the least, whatever the heaters add."""
+    made = course(Stage(currents(mains, 0.4, 0.3), MAINS, 5.0, 1.0))
+    assert judged(made, windings={"heaters": {"current": None}}).verdict == verdict
+
+
+def test_what_is_surely_over_is_told_before_what_is_not_known() -> None:
+    fuses = {"mains": "T6.3AH250V", "centre tap ht": None}
+    finding = judged(
+        course(Stage(currents(9.7, 5.0, heaters=9.0)), cleared=False),
+        fuses=fuses,
+        windings={"heaters": {"current": None}},
+    )
+    assert finding.verdict == "over"
+
+
 def test_no_winding_overloaded() -> None:
     plate = RedPlate("output", "EL34", 2, 0.05, 300.0, 15.0)
     stage = Stage(currents(0.8, 0.2, 0.3, plate=plate))
@@ -159,7 +203,7 @@ def test_a_red_plate_is_said_in_place_of_a_finding() -> None:
         "If one EL34 loses its bias, it passes 330 mA and burns 114 W (rated 25 W) until switched off: "
         "a red plate that no fuse need open for."
     )
-    assert said in cautions(made)
+    assert said in cautions(made, default_limits())
 
 
 @pytest.mark.parametrize(("watts", "opens"), [(20.0, False), (114.0, True)])

@@ -71,6 +71,17 @@ def test_shorts_that_were_not_run_are_said_to_be_left_out() -> None:
     assert choices(shorted(9.7), course())["mains"].why == "shorts behind a rectifier valve are not in this"
 
 
+def test_a_fault_of_a_winding_that_is_not_rated_is_left_out_and_said() -> None:
+    heaters = Stage(currents(1.6, 0.1, heaters=9.0))
+    shorted_heaters = course(heaters, kind="shorted heaters", at="heaters", cleared=False)
+    both = choices(shorted(9.7), shorted_heaters, windings={"heaters": {"current": None}})
+    assert both["mains"].duty == ("shorted rectifier: ht",)
+    assert both["mains"].values == (1.0, 1.25, 1.6, 2.0)
+    assert both["mains"].why == (
+        "shorted heaters: heaters not in this: what a winding that is not rated stands is not known"
+    )
+
+
 def test_without_runs_or_gates_there_is_nothing() -> None:
     assert choices() == {}
     assert choices(shorted(9.7), fuses={"mains": "FF2AL250V"}) == {}

@@ -56,6 +56,18 @@ def test_silicon_stands_its_surge_for_half_a_cycle_of_this_mains(hertz: str, lim
     assert finding.verdict == ("over" if hertz == "50 Hz" else "ok")
 
 
+@pytest.mark.parametrize(("state", "words"), [
+    ("switch-on, valves cold", "at switch-on"),
+    ("hot restart", "at a hot restart"),
+    ("standby closes", "when standby closes"),
+])  # fmt: skip
+def test_silicon_is_held_at_every_stroke_that_charges_the_supply(state: State, words: str) -> None:
+    """A warm limiter, or a reservoir behind a closing standby switch, asks more than a cold start."""
+    finding = judged(rule, peak(28.0, state, "1N4007"), "ht")
+    assert (finding.verdict, finding.condition) == ("over", f"{state}, high mains")
+    assert f"through one diode {words};" in finding.why
+
+
 def test_silicon_is_not_checked_without_switch_on() -> None:
     supply = cases.supply(rectifiers={"ht": {"device": "1N4007"}})
     idle = cases.figures()

@@ -80,5 +80,16 @@ def test_shorts_behind_a_rectifier_valve_are_not_run() -> None:
     }  # fmt: skip
 
 
+def test_a_winding_that_is_not_rated_is_no_sign_that_a_fault_is_over() -> None:
+    """A lost bias draws a third more than idle: nobody knows whether an unrated winding stands that."""
+    more = '[loads.more]\nnode = "reservoir"\ncurrent = "400 mA"\n'
+    text = SUPPLIES["centre-tapped"].replace(", 250 mA", "") + more + FUSES
+    found = courses(described(text))
+    lost = next(one for one in found if (one.kind, one.level) == ("lost bias of one valve", "high"))
+    before = max(lost.idle.windings["ht"])
+    assert 1.1 < max(lost.stages[0].currents.windings["ht"]) / before < 1.5
+    assert not lost.cleared
+
+
 def test_a_supply_without_fuses_has_no_courses() -> None:
     assert courses(described(SUPPLIES["centre-tapped"])) == []

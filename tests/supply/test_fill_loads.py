@@ -170,6 +170,19 @@ def test_the_type_with_two_points_has_its_law() -> None:
     assert 5 < mu < 15
 
 
+@pytest.mark.parametrize(("idle", "amps"), [
+    ('"34 mA each at the anode"', 0.068),
+    ('"38 mA each at the cathode"', 0.076),
+    ('{ anode = "68 mA", screen = "8 mA", each = false }', 0.076),
+])  # fmt: skip
+def test_without_screens_what_was_read_is_all(idle: str, amps: float) -> None:
+    """A triode, or a pentode strapped as one: no share for a screen is guessed on top of what was read."""
+    supply = _output(f"idle = {idle}", "screens = none", valves="2 x EL34")
+    output = _only(supply)
+    assert (output.anode_amps, output.screen_amps) == (pytest.approx(amps), 0.0)
+    assert "loads.output.idle.screen" not in notes(supply)
+
+
 # --- full output ------------------------------------------------------------------------------------------
 
 

@@ -6,7 +6,8 @@ import pytest
 from psucheck.supply import guesses
 from psucheck.supply.fill_transformer import on_tap
 from psucheck.supply.filled import FilledSupply
-from tests.supply.sketch import filled, notes
+from psucheck.supply.winding_ratings import volt_amperes
+from tests.supply.sketch import SECTIONS, filled, notes
 
 NO_HEATERS = 'title = "A sketch"'
 
@@ -32,8 +33,8 @@ def test_a_rated_winding_reads_its_rated_volts_at_its_rated_current() -> None:
     supply = _windings(
         'ht = "250-0-250 V 200 mA, 50 + 50 ohm"', primary="230 V, 10 ohm"
     )  # each half carries the label's current
-    # n (V - 2 n i Rp) = v + i R, a quadratic in n.
-    a, b, c = 2 * amps * primary, -mains, volts + amps * ohms
+    # The halves take turns: n (V - sqrt 2 n i Rp) = v + i R, a quadratic in n.
+    a, b, c = math.sqrt(2) * amps * primary, -mains, volts + amps * ohms
     expected = (-b - math.sqrt(b * b - 4 * a * c)) / (2 * a)
     assert supply.windings["ht"].ratios == pytest.approx((expected, expected), rel=1e-6)
     note = notes(supply)["windings.ht.off_load_volts"]
@@ -47,7 +48,7 @@ def test_rated_windings_share_the_drop_in_the_primary() -> None:
         'ht = "250-0-250 V 200 mA, 50 + 50 ohm"', 'low = "6.3 V 5 A, 0.05 ohm"', primary="230 V, 10 ohm"
     )
     ht, low = supply.windings["ht"].ratios[0], supply.windings["low"].ratios[0]
-    core = 230.0 - 10.0 * (2 * ht * 0.2 + low * 5.0)
+    core = 230.0 - 10.0 * (math.sqrt(2) * ht * 0.2 + low * 5.0)
     assert ht * core - 0.2 * 50.0 == pytest.approx(250.0, rel=1e-6)
     assert low * core - 5.0 * 0.05 == pytest.approx(6.3, rel=1e-6)
 
@@ -82,7 +83,7 @@ def test_copper_that_was_not_measured_is_a_share_of_the_rated_volts() -> None:
     share = guesses.WINDING_SHARE.value
     assert supply.windings["ht"].ohms == pytest.approx((share * 250 / 0.2, share * 260 / 0.2))
     assert supply.windings["low"].ohms == pytest.approx((guesses.HEATER_WINDING_SHARE.value * 6.3 / 5.0,))
-    power = 510.0 * 0.2 + 6.3 * 5.0
+    power = 510.0 / math.sqrt(2) * 0.2 + 6.3 * 5.0  # halves that take turns
     assert supply.primary_ohms == pytest.approx(guesses.PRIMARY_SHARE.value * 230.0**2 / power)
     found = notes(supply)
     for key in ("windings.ht.resistance", "windings.low.resistance", "transformer.primary.resistance"):
@@ -96,16 +97,49 @@ def test_copper_that_was_not_measured_is_a_share_of_the_rated_volts() -> None:
 
 def test_an_unrated_winding_is_taken_to_be_meant_for_what_stands_on_it() -> None:
     supply = filled(windings='[windings]\nht = "300-0-300 V off load at 240 V"\nheaters = "6.3 V"')
-    # Two EL34 and three ECC83; output valves at 38 mA each, 6.6 mA through the dropper (see the readings).
+    # Two EL34 and three ECC83; what all draw at full output, one for one in each half (Hammond's guide).
     assert supply.windings["heaters"].ohms == pytest.approx((0.04 * 6.3 / 3.9,))
-    drawn = sum(load.amps for load in supply.currents.values()) + 0.076
-    assert supply.windings["ht"].ohms[0] == pytest.approx(0.05 * 300 / (drawn * guesses.HT_LOAD_FACTOR))
+    output = supply.outputs["output"]
+    full = output.full_anode_amps + output.full_screen_amps
+    drawn = sum(load.amps for load in supply.currents.values()) + full
+    assert full > 0.15
+    assert supply.windings["ht"].ohms[0] == pytest.approx(0.05 * 300 / drawn)
 
 
-def test_a_label_in_dc_means_more_amperes_of_ac() -> None:
-    as_ac = _windings('ht = "250-0-250 V 200 mA"').windings["ht"].ohms[0]
-    as_dc = _windings('ht = "250-0-250 V 200 mA DC"').windings["ht"].ohms[0]
-    assert as_ac / as_dc == pytest.approx(1.6)
+@pytest.mark.parametrize(("circuit", "volts", "ratio"), [
+    ("centre-tapped", "250-0-250 V", 1.0),
+    ("bridge", "250 V", 1 / 0.62),
+    ("half-wave", "250 V", 1 / 0.28),
+    ("full-wave doubler", "250 V", 1.6),
+])  # fmt: skip
+def test_what_a_label_in_dc_means_in_amperes_of_ac(circuit: str, volts: str, ratio: float) -> None:
+    """By a maker's guide for the circuit; 1.6 where it has none."""
+    standing = f'[rectifiers.ht]\ncircuit = "{circuit}"\nwinding = "ht"\ndevice = "1N4007"\n'
+    if circuit == "full-wave doubler":
+        standing += 'capacitors = ["220 uF 350 V", "220 uF 350 V"]'
+    as_ac, as_dc = (
+        _windings(f'ht = "{volts} 200 mA{label}"', rectifiers=standing).windings["ht"].ohms[0]
+        for label in ("", " DC")
+    )
+    assert as_ac / as_dc == pytest.approx(ratio)
+
+
+def test_a_choke_before_the_first_capacitor_needs_less_copper() -> None:
+    """The guide prints 1.54 for the centre-tapped circuit; each half has 0.707 of the DC at the least."""
+    choke = '[filter]\nreservoir = "choke 5 H 60 ohm, 50 uF 500 V, was 260 V"'
+    output = SECTIONS["output"].replace('screens = "screens"', 'screens = "reservoir"')
+    as_ac, as_dc = (
+        _windings(f'ht = "250-0-250 V 200 mA{label}"', filter=choke, output=output).windings["ht"].ohms[0]
+        for label in ("", " DC")
+    )
+    assert as_dc / as_ac == pytest.approx(math.sqrt(2))
+
+
+def test_halves_count_twice_where_they_do_not_take_turns() -> None:
+    """A heater winding's halves carry their current together, a centre-tapped rectifier's in turns."""
+    supply = _windings('ht = "250-0-250 V 200 mA"', 'heaters = "3.15-0-3.15 V 4 A"').supply
+    assert volt_amperes(supply, "heaters", 4.0) == pytest.approx(6.3 * 4.0)
+    assert volt_amperes(supply, "ht", 0.2) == pytest.approx(500.0 / math.sqrt(2) * 0.2)
 
 
 def test_a_tap_has_its_share_of_turns_and_copper() -> None:
