@@ -3,11 +3,13 @@ from __future__ import annotations
 import pytest
 
 from psucheck.bench.runs import Setting
+from psucheck.circuit.condition import State
 from tests.bench.benches import wound
 from tests.conditions.solved import solved
 from tests.tolerances import within
 
-TENTH, FULL = ("valves out", 24.0), ("valves out", 240.0)
+TENTH: tuple[State, float] = ("valves out", 24.0)
+FULL: tuple[State, float] = ("valves out", 240.0)
 
 
 def test_a_tenth_of_mains_on_a_sound_silicon_supply() -> None:

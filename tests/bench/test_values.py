@@ -4,12 +4,14 @@ import pytest
 
 from psucheck.bench.points import points
 from psucheck.bench.values import cold_values
+from psucheck.circuit.condition import State
 from tests.bench.benches import wound
 from tests.conditions.supplies import SUPPLIES
 from tests.engine_runs import described
 from tests.tolerances import within
 
-OUT, IDLE = ("valves out", 240.0), ("idle", 240.0)
+OUT: tuple[State, float] = ("valves out", 240.0)
+IDLE: tuple[State, float] = ("idle", 240.0)
 
 
 def test_bias_stands_at_every_socket_as_it_was_set() -> None:
