@@ -10,7 +10,7 @@ import numpy as np
 
 from psucheck.circuit.deck import Deck
 from psucheck.engine.periodic import PeriodicState, solve_periodic
-from psucheck.engine.simulator import Simulator, States
+from psucheck.engine.simulator import SimulationError, Simulator, States
 from psucheck.engine.waveforms import Waveforms, rms
 
 COARSE_STEPS = 200
@@ -25,7 +25,7 @@ class SteadyJob:
     ``carry_scale``, is the first guess, and its derivative is carried over unless told otherwise;
     ``carry_from`` names another job of the chain, by its index. A ``jacobian`` found elsewhere may come with
     ``start``. ``loaded`` says that every rail is drawn from, which makes the search shorter. Without ``fine``
-    the final run at half the step is left out.
+    the final run at half the step is left out. If a job that ``may_fail`` does, its chain ends before it.
     """
 
     deck: Deck
@@ -37,6 +37,7 @@ class SteadyJob:
     jacobian: States | None = None
     loaded: bool = False
     fine: bool = True
+    may_fail: bool = False
 
 
 @dataclass(frozen=True)
@@ -105,7 +106,13 @@ def states_at(deck: Deck, waveforms: Waveforms, seconds: float) -> States:
 
 
 def run_chain(jobs: Sequence[Job]) -> list[Run]:
-    """Run ``jobs`` in order in this process; each may start from one before it."""
+    """Run ``jobs`` in order in this process; each may start from one before it.
+
+    Raises
+    ------
+    SimulationError
+        If a job fails that may not.
+    """
     runs: list[Run] = []
     solutions: dict[int, PeriodicState] = {}
     for index, job in enumerate(jobs):
@@ -113,7 +120,12 @@ def run_chain(jobs: Sequence[Job]) -> list[Run]:
             runs.append(_run_transient(job, _start(job, runs)))
         else:
             before = max(solutions, default=0) if job.carry_from is None else job.carry_from
-            solutions[index], run = _run_steady(job, solutions.get(before) if job.carry else None)
+            try:
+                solutions[index], run = _run_steady(job, solutions.get(before) if job.carry else None)
+            except SimulationError:
+                if job.may_fail:
+                    break
+                raise
             runs.append(run)
     return runs
 
