@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from psucheck.bench.likelihood import Fit, Scale, curve
-from psucheck.bench.meter import Meter
+from psucheck.bench.meter_spread import Meter
 from psucheck.bench.ranking import Group
 from psucheck.bench.responses import Responses, Slot
 from psucheck.bench.trials import TRIALS, Trial

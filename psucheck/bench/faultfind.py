@@ -12,7 +12,7 @@ from psucheck.bench.advice import Step, advice
 from psucheck.bench.causes.catalogue import causes_of
 from psucheck.bench.causes.cause import Cause
 from psucheck.bench.likelihood import Curve, Fit, Scale, curves, fit
-from psucheck.bench.meter import Meter
+from psucheck.bench.meter_spread import Meter
 from psucheck.bench.pairs import Pair, log_prior, pairs, unexplained
 from psucheck.bench.ranking import SEEN, SOUND, Group, nearest, ranked
 from psucheck.bench.responses import Responses, Slot, respond

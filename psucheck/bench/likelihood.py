@@ -19,7 +19,7 @@ from scipy.special import logsumexp
 
 from psucheck.bench.causes.cause import Cause
 from psucheck.bench.drifts import BETWEEN_STEPS
-from psucheck.bench.meter import Meter
+from psucheck.bench.meter_spread import Meter
 from psucheck.bench.responses import PERHAPS_OPEN, Response, Responses, Slot
 
 Array = NDArray[np.float64]

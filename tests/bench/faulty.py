@@ -9,7 +9,7 @@ import numpy as np
 from psucheck.bench.amplifier import Amplifier, amplifier
 from psucheck.bench.causes.cause import Cause
 from psucheck.bench.drifts import WALL, drifts_of
-from psucheck.bench.meter import Meter
+from psucheck.bench.meter_spread import Meter
 from psucheck.bench.observing import measure_ohms, observe
 from psucheck.bench.responses import Slot, is_dead, put
 from psucheck.bench.runs import Setting

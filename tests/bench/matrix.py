@@ -10,7 +10,7 @@ import numpy as np
 from psucheck.bench.causes.catalogue import causes_of
 from psucheck.bench.causes.cause import Cause
 from psucheck.bench.likelihood import Curve, Scale, curves, fit
-from psucheck.bench.meter import Meter
+from psucheck.bench.meter_spread import Meter
 from psucheck.bench.ranking import Group, ranked
 from psucheck.bench.responses import Responses, Slot, respond
 from psucheck.bench.runs import Setting

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from psucheck.bench.meter import Meter
+from psucheck.bench.meter_spread import Meter
 
 
 @pytest.mark.parametrize(
