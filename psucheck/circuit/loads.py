@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from psucheck.circuit.condition import Readings
 from psucheck.circuit.network import GROUND, ColdHeater, Factor, Law, ValveLayout, Window
 from psucheck.circuit.wiring import Wiring
-from psucheck.supply import guesses
 from psucheck.supply.fill_warm_up import VALVES
 from psucheck.supply.filled import CurrentLoad, OutputLoad
 
@@ -49,8 +48,8 @@ def _add_dc_heaters(wiring: Wiring, name: str, node: str, load: CurrentLoad) -> 
             GROUND,
             f"heaters {name}, cold at first",
             hot_ohms=load.ohms,
-            cold_share=guesses.HEATER_COLD_SHARE.value,
-            time_constant=guesses.HEATER_SECONDS.value,
+            cold_share=wiring.filled.cold_heaters.share,
+            time_constant=wiring.filled.cold_heaters.seconds,
         )
     else:
         wiring.resistor(node, GROUND, load.ohms, f"heaters {name}")

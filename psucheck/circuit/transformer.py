@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from psucheck.circuit.network import GROUND, Choke, ColdHeater, Core, Mains, Section
 from psucheck.circuit.wiring import OPEN_OHMS, Wiring
-from psucheck.supply import guesses
 from psucheck.supply.filled import FilledTap
 
 
@@ -149,8 +148,8 @@ def add_heaters(wiring: Wiring, ends: dict[str, Ends]) -> None:
                 terminals.b,
                 f"{says}, cold at first",
                 hot_ohms=ohms,
-                cold_share=guesses.HEATER_COLD_SHARE.value,
-                time_constant=guesses.HEATER_SECONDS.value,
+                cold_share=wiring.filled.cold_heaters.share,
+                time_constant=wiring.filled.cold_heaters.seconds,
             )
         else:
             wiring.resistor(terminals.a, terminals.b, ohms, says)

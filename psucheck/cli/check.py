@@ -24,7 +24,7 @@ def check(
     strict
         Exit with 1 for what is marginal or not checked, too.
     ranges
-        Work out how far every figure moves over the range of every guess; takes some ten seconds.
+        Work out how far every figure moves over the range of every guess; takes a minute or so.
     """
     return in_words(lambda: _check(supply, long=long, json=json, strict=strict, ranges=ranges))
 

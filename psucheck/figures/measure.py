@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -20,14 +20,12 @@ from psucheck.engine.decay import Decay
 from psucheck.engine.waveforms import Samples
 from psucheck.figures import model as m
 from psucheck.figures.conservation import check_steady, check_transient
+from psucheck.figures.numbers import differences
 from psucheck.figures.sag import sags
 from psucheck.figures.trace import Trace, i2t, spectrum, window_rms
 
 _DECAY_LIMIT = 1e6
 """Seconds within which a decay is looked for."""
-
-
-_GROUPS = ("nodes", "capacitors", "resistors", "chokes", "windings", "rectifiers", "valves", "places")
 
 
 def measure(outcome: Outcome) -> m.Figures:
@@ -51,18 +49,19 @@ def measure(outcome: Outcome) -> m.Figures:
     figures = _figures(outcome, trace)
     assert run.coarse is not None
     coarse = _figures(outcome, Trace(outcome.network, run.coarse, run.deck.currents))
-    return replace(figures, uncertainty=_differences(figures, coarse))
+    return replace(figures, uncertainty=differences(figures, coarse))
 
 
 def measure_coarse(outcome: Outcome) -> m.Figures:
-    """The figures of a steady outcome without its final run, and so without their uncertainty.
+    """The figures of an outcome without their uncertainty; of a steady one its final run may be left out.
 
     Raises
     ------
     SimulationError
         If the run breaks a conservation law.
     """
-    assert outcome.run is not None
+    if outcome.run is None or outcome.condition.transient:
+        return measure(outcome)
     trace = Trace(outcome.network, outcome.run.waveforms, outcome.run.deck.currents)
     check_steady(outcome.network, trace, outcome.condition.name)
     return _figures(outcome, trace)
@@ -338,22 +337,3 @@ def _decayed(outcome: Outcome, decay: Decay) -> m.Figures:
         kind="transient", nodes=nodes, capacitors={}, resistors={}, chokes={}, windings={}, rectifiers={},
         valves={}, places={}, mains_supply=None, discharge=discharge,
     )  # fmt: skip
-
-
-def flat(figures: m.Figures) -> dict[str, float]:
-    """Every single number of the figures by its path, ``"nodes.reservoir.dc"``."""
-    found: dict[str, float] = {}
-    for group in _GROUPS:
-        for name, part in getattr(figures, group).items():
-            for key, value in asdict(part).items():
-                if isinstance(value, float):
-                    found[f"{group}.{name}.{key}"] = value
-    if figures.mains_supply is not None:
-        found |= {f"mains_supply.{key}": value for key, value in asdict(figures.mains_supply).items()}
-    return found
-
-
-def _differences(fine: m.Figures, coarse: m.Figures) -> dict[str, float]:
-    """How far each figure moved when the step was halved."""
-    other = flat(coarse)
-    return {path: abs(value - other[path]) for path, value in flat(fine).items()}

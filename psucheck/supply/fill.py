@@ -19,7 +19,7 @@ from psucheck.supply.fill_limiter import fill_limiter
 from psucheck.supply.fill_loads import fill_heaters, fill_output
 from psucheck.supply.fill_rectifiers import fill_device
 from psucheck.supply.fill_transformer import expected_amps, fill_copper, fill_ratios
-from psucheck.supply.fill_warm_up import fill_warm_ups
+from psucheck.supply.fill_warm_up import fill_cold_heaters, fill_warm_ups
 from psucheck.supply.fill_zener import fill_zener
 from psucheck.supply.filled import (
     CurrentLoad,
@@ -110,6 +110,9 @@ def _filled(supply: Supply, loads_of: FilledSupply | None, notes: Notes) -> Fill
             if isinstance(standing, Zener)
         },
         warm_ups=fill_warm_ups(supply, notes),
+        cold_heaters=fill_cold_heaters(
+            notes, any_heaters=bool(heaters) or any(load.heats for load in currents.values())
+        ),
         assumptions=tuple(dict.fromkeys(notes)),
     )
 

@@ -6,7 +6,7 @@ from psucheck.parts import library
 from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption, take
 from psucheck.supply.fill_rectifiers import is_valve
-from psucheck.supply.filled import FilledWarmUp
+from psucheck.supply.filled import FilledColdHeaters, FilledWarmUp
 from psucheck.supply.model import Device, Supply
 
 VALVES = "valves"
@@ -24,6 +24,15 @@ def fill_warm_ups(supply: Supply, notes: list[Assumption]) -> dict[str, FilledWa
         full = take(notes, guesses.WARM_UP_VALVES.assume(f"{VALVES}.warm_up", "not known of the types"))
         found[VALVES] = FilledWarmUp(guesses.WARM_UP_STARTS["indirect"] * full, full)
     return found
+
+
+def fill_cold_heaters(notes: list[Assumption], *, any_heaters: bool) -> FilledColdHeaters:
+    """The resistance of all heaters at a switch-on from cold; noted only if there are any."""
+    if not any_heaters:
+        return FilledColdHeaters(guesses.HEATER_COLD_SHARE.value, guesses.HEATER_SECONDS.value)
+    share = take(notes, guesses.HEATER_COLD_SHARE.assume("heaters.cold_share", "not known of the types"))
+    seconds = take(notes, guesses.HEATER_SECONDS.assume("heaters.time_constant", "not known of the types"))
+    return FilledColdHeaters(share, seconds)
 
 
 def rectifier_key(name: str) -> str:

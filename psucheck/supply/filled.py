@@ -216,6 +216,14 @@ class FilledZener:
 
 
 @dataclass(frozen=True, slots=True)
+class FilledColdHeaters:
+    """Heaters at a switch-on from cold: cold over hot resistance [1], its time constant [s]."""
+
+    share: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
 class FilledWarmUp:
     """Emission of cathodes: none until ``starts``, all of it from ``full`` on [s after switch-on, cold]."""
 
@@ -258,6 +266,7 @@ class FilledSupply:
     zeners: Mapping[str, FilledZener]
     warm_ups: Mapping[str, FilledWarmUp]
     """Warm-up of ``"rectifiers.NAME"``, valves only, and of ``"valves"``: all that draw from the rails."""
+    cold_heaters: FilledColdHeaters
     assumptions: tuple[Assumption, ...]
 
     def at_place(self, place: str) -> float:

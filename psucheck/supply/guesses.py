@@ -101,7 +101,7 @@ CORE_LINEAR_SHARE = {"laminated": 0.5, "toroidal": 0.12}
 one 300 VA toroid, loss taken off (R. Elliott, second-hand). Laminated: a guess without a source."""
 HEATER_COLD_SHARE = Guess(
     0.2,
-    "ohm",
+    "1",
     "cold heaters draw 2.7 to 7.2 times their current (gammaelectronics.xyz, audioXpress 9/2004)",
     0.7,
     1.9,
