@@ -50,7 +50,7 @@ _MEASUREMENTS: tuple[tuple[str, str], ...] = (
     ("mains.", "the volts at the wall with and without a known load"),
     ("fuses.", "the fuse's ohms"),
     ("limiters.", "the limiter's type"),
-    ("heaters.", "the ohms of the cold heaters"),
+    ("valves.heater_", "the ohms of the cold heaters"),
 )
 _OF_NODES: tuple[tuple[str, str], ...] = (
     (".esr", "the capacitor's ESR"),
@@ -73,8 +73,8 @@ _CURRENT: Mapping[str, End] = {
     "rectifiers.*.esr": "low",
     "filter.*.knee": "low",
     "filter.*.inductance": "low",
-    "heaters.cold_share": "low",
-    "heaters.time_constant": "high",
+    "valves.heater_cold_share": "low",
+    "valves.heater_time_constant": "high",
     "limiters.*.time_constant": "high",
     "limiters.*.beta": "high",
 }

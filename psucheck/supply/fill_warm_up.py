@@ -30,9 +30,10 @@ def fill_cold_heaters(notes: list[Assumption], *, any_heaters: bool) -> FilledCo
     """The resistance of all heaters at a switch-on from cold; noted only if there are any."""
     if not any_heaters:
         return FilledColdHeaters(guesses.HEATER_COLD_SHARE.value, guesses.HEATER_SECONDS.value)
-    share = take(notes, guesses.HEATER_COLD_SHARE.assume("heaters.cold_share", "not known of the types"))
-    seconds = take(notes, guesses.HEATER_SECONDS.assume("heaters.time_constant", "not known of the types"))
-    return FilledColdHeaters(share, seconds)
+    why = "not known of the types"
+    share = guesses.HEATER_COLD_SHARE.assume(f"{VALVES}.heater_cold_share", why)
+    seconds = guesses.HEATER_SECONDS.assume(f"{VALVES}.heater_time_constant", why)
+    return FilledColdHeaters(take(notes, share), take(notes, seconds))
 
 
 def rectifier_key(name: str) -> str:

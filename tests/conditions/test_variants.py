@@ -19,7 +19,7 @@ from tests.conditions.supplies import describe
 from tests.engine_runs import Here
 from tests.tolerances import within
 
-_SUPPOSED = {"transformer.residual_flux": 0.8, "heaters.cold_share": 0.14, "loads.output.full": 0.16}
+_SUPPOSED = {"transformer.residual_flux": 0.8, "valves.heater_cold_share": 0.14, "loads.output.full": 0.16}
 _WANTED = ("switch-on", "switch-on, valves cold", "hot restart", "sag", "switch-off, valves out", "idle")
 
 

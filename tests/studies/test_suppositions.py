@@ -62,7 +62,7 @@ def test_every_guess_with_a_range_is_tried_at_both_ends() -> None:
         ("transformer.primary.resistance", "the ohms of the primary"),
         ("filter.preamp.current", "DC on both sides of the dropper (was)"),
         ("loads.output.full", "the current at full output, and the drop over a screen resistor"),
-        ("heaters.cold_share", "the ohms of the cold heaters"),
+        ("valves.heater_cold_share", "the ohms of the cold heaters"),
     ],
 )
 def test_each_guess_names_its_measurement(key: str, words: str) -> None:

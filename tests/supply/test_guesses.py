@@ -68,7 +68,8 @@ def _supplies() -> dict[str, FilledSupply]:
 FILLED = _supplies()
 
 _DERIVED = {
-    "current", "heater_amps", "leakage", "load", "mu", "knee", "off_load_volts", "residual_flux", "warm_up"
+    "current", "heater_amps", "heater_cold_share", "heater_time_constant", "knee", "leakage", "load", "mu",
+    "off_load_volts", "residual_flux", "warm_up",
 }  # fmt: skip
 """What is assumed beside the keys that a description may state."""
 
