@@ -99,6 +99,8 @@ _OVERSHOOT: Mapping[str, End] = {
 }
 """Likewise for how far a choke drives the volts behind it."""
 _ENDS: Mapping[Strain, Mapping[str, End]] = {"current": _CURRENT, "overshoot": _OVERSHOOT, "sag": _SAG}
+_CHANCE = ("transformer.residual_flux",)
+"""Guesses at what differs from one switch-on to the next."""
 _OF_VOLTS = ("capacitor-voltage", "capacitor-sharing", "valve-voltage", "resistor-voltage")
 """The rules that hold volts against a rating; the others hold currents, or what they heat."""
 
@@ -109,6 +111,11 @@ class Supposed:
 
     assumption: Assumption
     value: float
+
+    @property
+    def chance(self) -> bool:
+        """Whether it is another value every time, so that no measurement settles it."""
+        return self.assumption.key in _CHANCE
 
     @property
     def words(self) -> str:
@@ -142,7 +149,7 @@ def strain(rule: str, state: State) -> Strain:
 def stresses(assumptions: Sequence[Assumption], strain: Strain, *, hard: bool) -> list[Supposed]:
     """Each assumption that a transient feels, at the end that strains what it strikes, or at the other.
 
-    What moves most comes first.
+    What moves most comes first. What is chance saves nothing at its favourable end.
     """
     felt = [
         Supposed(assumption, value)
@@ -151,11 +158,13 @@ def stresses(assumptions: Sequence[Assumption], strain: Strain, *, hard: bool) -
         if fnmatchcase(assumption.key, pattern)
         and (value := assumption.high if (end == "high") == hard else assumption.low) is not None
     ]
-    return [one for one in felt if one.value != one.assumption.value]
+    return [one for one in felt if one.value != one.assumption.value and (hard or not one.chance)]
 
 
-def measurement(key: str) -> str:
-    """What to measure, so that the value of ``key`` need not be guessed."""
+def measurement(key: str) -> str | None:
+    """What to measure, so that the value of ``key`` need not be guessed; None for what is chance."""
+    if key in _CHANCE:
+        return None
     named = _OF_NODES if key.startswith(("filter.", "rectifiers.")) else _MEASUREMENTS
     for part, words in named:
         if key.startswith(part) or (named is _OF_NODES and key.endswith(part)):

@@ -248,7 +248,9 @@ def _turned(report: Report, tried: _Tried, limits: Limits) -> dict[Finding, tupl
         case = Case(report.supply, {**report.figures, **figures}, report.assumptions, courses)
         for finding in judge_all(case, limits):
             known = _same(finding, tried.findings) if finding.rule in rules else None
-            if known is not None and _turns(known, finding):
+            # Chance may undo what is sound; what it spares one time it strikes another.
+            spared = one.chance and known is not None and known.verdict != "ok"
+            if known is not None and not spared and _turns(known, finding):
                 turned.setdefault(known, (one, finding.verdict))
     return turned
 
@@ -271,10 +273,11 @@ def _unsure(finding: Finding, turn: tuple[Supposed, Verdict] | None) -> Finding:
         return finding
     one, verdict = turn
     measure = measurement(one.assumption.key)
+    settles = f"To settle it, measure {measure}." if measure else "That is chance; no measurement settles it."
     return replace(
         finding,
         verdict="marginal",
         guessed=True,
-        why=f"{finding.why} With {one.words} it would be {verdict}. To settle it, measure {measure}.",
+        why=f"{finding.why} With {one.words} it would be {verdict}. {settles}",
         measure=measure,
     )

@@ -22,7 +22,12 @@ def ends(strained: Strain, *, hard: bool) -> dict[str, float]:
 
 def test_a_current_is_hardest_with_little_in_its_way_and_the_flux_high() -> None:
     assert ends("current", hard=True) == {FLUX.key: 0.8, COPPER.key: 4.0, KNEE.key: 0.3}
-    assert ends("current", hard=False) == {FLUX.key: 0.0, COPPER.key: 12.0, KNEE.key: 0.8}
+    assert ends("current", hard=False) == {COPPER.key: 12.0, KNEE.key: 0.8}
+
+
+def test_flux_is_chance_and_cannot_be_measured() -> None:
+    assert measurement(FLUX.key) is None
+    assert [one.assumption for one in suppositions(ALL) if one.chance] == [FLUX, FLUX]
 
 
 def test_what_moves_most_is_tried_first() -> None:
