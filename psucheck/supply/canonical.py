@@ -53,6 +53,41 @@ class Canonical:
             path = path[:-1]
         return self.origin.get(path, ())
 
+    def copy(self) -> Canonical:
+        """Another of the same content; changing one leaves the other alone."""
+        return Canonical(
+            _copy(self.tree), dict(self.origin), list(self.faults), set(self.lost), set(self.bare)
+        )
+
+    def at(self, path: Path) -> Any:
+        """The value at a path; None if nothing stands there."""
+        tree: Any = self.tree
+        for part in path:
+            if isinstance(tree, dict):
+                tree = tree.get(part)
+            elif isinstance(tree, list) and isinstance(part, int) and part < len(tree):
+                tree = tree[part]
+            else:
+                return None
+        return tree
+
+    def put(self, path: Path, value: Any) -> None:
+        """Let ``value`` stand at a path, in the place of what stood there; its table must be there."""
+        self._forget(path)
+        self.at(path[:-1])[path[-1]] = value
+
+    def remove(self, path: Path) -> None:
+        """Take out what stands at a path, if anything does."""
+        self._forget(path)
+        held = self.at(path[:-1])
+        if isinstance(held, dict):
+            held.pop(path[-1], None)
+
+    def _forget(self, path: Path) -> None:
+        under = len(path)
+        self.origin = {p: spelled for p, spelled in self.origin.items() if p[:under] != path}
+        self.bare = {p for p in self.bare if p[:under] != path}
+
 
 def canonical(raw: dict[str, Any], source: Callable[[Path], str]) -> Canonical:
     """Put a tree into the model's words.
@@ -64,16 +99,46 @@ def canonical(raw: dict[str, Any], source: Callable[[Path], str]) -> Canonical:
     source
         Gives the text of the value at a path as it stands in the file.
     """
-    walk = _Walk(raw, source)
+    walk = _Walk(Names.of(raw), source)
     walk.made.tree = walk.table(raw, of_description(), (), ())
     return walk.made
+
+
+def canonical_value(raw: Any, shape: Shape, path: Path, spelled: Path, names: Names) -> tuple[Any, Canonical]:
+    """Put a single value into the model's words.
+
+    Parameters
+    ----------
+    raw
+        The value as TOML would have it.
+    shape
+        What may stand there.
+    path, spelled
+        Its path in the model's words, and as the user spells it.
+    names
+        The names of the description that it belongs to.
+
+    Returns
+    -------
+    tuple[Any, Canonical]
+        The value, and what goes with it: where its parts are spelled, and all that is wrong with it.
+    """
+    walk = _Walk(names, lambda _: str(raw))
+    value = walk.value(raw, shape, path, spelled)
+    return (None if value is _GONE else value), walk.made
+
+
+def _copy(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _copy(inner) for key, inner in value.items()}
+    return [_copy(inner) for inner in value] if isinstance(value, list) else value
 
 
 class _Walk:
     """One walk. In all its steps ``path`` is the model's path and ``spelled`` the file's."""
 
-    def __init__(self, raw: dict[str, Any], source: Callable[[Path], str]) -> None:
-        self.names = Names.of(raw)
+    def __init__(self, names: Names, source: Callable[[Path], str]) -> None:
+        self.names = names
         self.source = source
         self.made = Canonical()
 

@@ -7,37 +7,39 @@ loads are merged key by key. ``"none"`` takes out what stood there.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
+from psucheck.parts import UnknownPart, library
+from psucheck.parts.rectifiers import Diode
 from psucheck.supply import notation
 from psucheck.supply.canonical import Canonical
 from psucheck.supply.errors import Fault
-from psucheck.supply.notation import NotationError
+from psucheck.supply.model import Device
+from psucheck.supply.shape import of_description
 from psucheck.supply.toml_positions import Path
 
 _WHOLE = ("title", "valves", "transformer", "windings")
 _BY_KEY = ("rectifiers", "filter", "loads")
 _OF_THE_OLD_MAINS = ("system", "low", "high", "wall", "impedance")
-_NONE = "none"
+NONE = "none"
+"""Takes out what stood there."""
+_NODE = of_description().under("filter").under("any node")
 
 
-def proposed(found: Canonical, is_silicon: Callable[[Any], bool]) -> tuple[Canonical, list[Fault]]:
+def proposed(found: Canonical) -> tuple[Canonical, list[Fault]]:
     """Lay ``[new]`` over the rest of a description.
 
     Parameters
     ----------
     found
         The whole description, with ``new`` in its tree.
-    is_silicon
-        Tells whether a device, as the tree holds it, is silicon: its old heater winding is then unused.
 
     Returns
     -------
     tuple[Canonical, list[Fault]]
         The supply as proposed, and what is wrong with ``[new]`` itself.
     """
-    merge = _Merge(found, is_silicon)
+    merge = _Merge(found)
     new = found.tree["new"]
     if not isinstance(new, dict):
         return merge.made, [Fault(found.where(("new",)), "a table is wanted here: [new] with what changes")]
@@ -49,16 +51,13 @@ def proposed(found: Canonical, is_silicon: Callable[[Any], bool]) -> tuple[Canon
 
 
 class _Merge:
-    def __init__(self, found: Canonical, is_silicon: Callable[[Any], bool]) -> None:
+    def __init__(self, found: Canonical) -> None:
         self.found = found
-        self.is_silicon = is_silicon
         self.faults: list[Fault] = []
-        self.made = Canonical(
-            tree={key: _copy(value) for key, value in found.tree.items() if key != "new"},
-            origin={path: spelled for path, spelled in found.origin.items() if path[:1] != ("new",)},
-            lost={path for path in found.lost if path[:1] != ("new",)},
-            bare={path for path in found.bare if path[:1] != ("new",)},
-        )
+        self.made = found.copy()
+        self.made.faults.clear()
+        self.made.remove(("new",))
+        self.made.lost = {path for path in found.lost if path[:1] != ("new",)}
         self.made.lost |= {path[1:] for path in found.lost if path[:1] == ("new",)}
 
     def section(self, name: str) -> None:
@@ -82,7 +81,7 @@ class _Merge:
         if "voltage" in new:
             # Another mains: its range, its impedance and what the wall read do not carry over.
             for key in _OF_THE_OLD_MAINS:
-                self.remove(("mains", key))
+                self.made.remove(("mains", key))
         for key, value in new.items():
             self.put(("mains", key), value)
 
@@ -98,9 +97,9 @@ class _Merge:
         if section == "filter" and ("choke" in new or "resistor" in new):
             # What leads to the node is one thing: a resistor put in takes the place of the choke.
             for key in ("choke", "resistor"):
-                self.remove((section, name, key))
-        if section == "rectifiers" and "heater" not in new and self.is_silicon(new.get("device")):
-            self.remove((section, name, "heater"))
+                self.made.remove((section, name, key))
+        if section == "rectifiers" and "heater" not in new and is_silicon(new.get("device")):
+            self.made.remove((section, name, "heater"))
         for key, value in new.items():
             self.put((section, name, key), value)
 
@@ -111,13 +110,10 @@ class _Merge:
             new.pop("was")
 
     def put(self, path: Path, value: Any) -> None:
-        self.remove(path)
-        if value == _NONE and path != ("transformer",):
+        if value == NONE and path != ("transformer",):
+            self.made.remove(path)
             return
-        tree: Any = self.made.tree
-        for part in path[:-1]:
-            tree = tree[part]
-        tree[path[-1]] = value
+        self.made.put(path, value)
         beyond = ("new", *path)
         for before, spelled in self.found.origin.items():
             if before[: len(beyond)] == beyond:
@@ -125,25 +121,20 @@ class _Merge:
         self.made.origin.setdefault(path, self.found.where(beyond))
         self.made.bare |= {before[1:] for before in self.found.bare if before[: len(beyond)] == beyond}
 
-    def remove(self, path: Path) -> None:
-        tree: Any = self.made.tree
-        for part in path[:-1]:
-            tree = tree.get(part, {})
-        tree.pop(path[-1], None)
-        under = len(path)
-        self.made.origin = {p: spelled for p, spelled in self.made.origin.items() if p[:under] != path}
-        self.made.bare = {p for p in self.made.bare if p[:under] != path}
-
-
-def _copy(value: Any) -> Any:
-    return {key: _copy(inner) for key, inner in value.items()} if isinstance(value, dict) else value
-
 
 def _expanded(node: Any) -> Any:
     """A node's table form; a short form that cannot be read stays, and is refused when it is validated."""
-    if not isinstance(node, str) or node == _NONE:
-        return _copy(node)
-    try:
-        return notation.node(node)
-    except NotationError:
+    if node == NONE:
         return node
+    return dict(node) if isinstance(node, dict) else _NODE.expanded(node)
+
+
+def is_silicon(device: Any) -> bool:
+    """Whether a device, in its short or table form, is silicon; False where that cannot be told."""
+    try:
+        described = Device.model_validate(notation.device(device) if isinstance(device, str) else device)
+        if described.kind is not None:
+            return described.kind == "silicon"
+        return isinstance(library().rectifier(described.type or ""), Diode)
+    except (ValueError, UnknownPart):
+        return False

@@ -6,7 +6,7 @@ Every class is the table form of design; a string in its place is the short form
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, Self
+from typing import TYPE_CHECKING, Annotated, Any, Literal, Self
 
 from pydantic import (
     BeforeValidator,
@@ -37,6 +37,9 @@ from psucheck.supply.part_tables import (
     Zener,
     short,
 )
+
+if TYPE_CHECKING:
+    from psucheck.supply.spelling import Spelling
 
 __all__ = [
     "ACapacitor",
@@ -374,3 +377,15 @@ class Description(Table):
 
     found: Supply
     proposed: Supply | None = None
+    _spelling: Spelling | None = PrivateAttr(None)
+
+    @property
+    def spelling(self) -> Spelling | None:
+        """What it was read from; None for one that was put together otherwise."""
+        return self._spelling
+
+    def spelled(self, spelling: Spelling) -> Self:
+        """The same description, read from ``spelling``."""
+        made = self.model_copy()
+        made._spelling = spelling
+        return made

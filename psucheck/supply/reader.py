@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path as FilePath
-from typing import Any
 
-from psucheck.parts import UnknownPart, in_force, library
-from psucheck.parts.rectifiers import Diode
+from psucheck.parts import in_force
 from psucheck.parts.shelves import Library
-from psucheck.supply import notation
 from psucheck.supply.canonical import Canonical, canonical
 from psucheck.supply.errors import DescriptionError, Fault, Problem, dotted, quoted
 from psucheck.supply.merge import proposed
-from psucheck.supply.model import Description, Device, Supply
+from psucheck.supply.model import Description, Supply
 from psucheck.supply.own_parts import library_with
 from psucheck.supply.references import references
+from psucheck.supply.spelling import FileText, Spelling
 from psucheck.supply.text_file import is_there, read_text
-from psucheck.supply.toml_positions import Path, Positions, Span, offset_in_string, scan
+from psucheck.supply.toml_positions import Path, Positions, scan
 from psucheck.supply.toml_syntax import Loaded, SyntaxFault, load
 from psucheck.supply.validation import validate
-
-_WORD = re.compile(r"[^\s,]+")
 
 
 def read_description(path: FilePath, user_parts: FilePath | None = None) -> Description:
@@ -67,14 +62,26 @@ def parse_description(text: str, name: str, user_parts: FilePath | None = None) 
     return _Reading(text, name).description(user_parts)
 
 
+def supply_from(made: Canonical, *, whole: bool = True) -> tuple[Supply, list[Fault]]:
+    """A supply as far as it can be read from a tree in the model's words, and all that is wrong with it.
+
+    ``whole`` is false where lines were lost with the syntax: what is missing may have stood there.
+    """
+    draft, faults = validate(made)
+    if not whole:
+        return draft.supply, [fault for fault in faults if not fault.missing]
+    # Of one value one thing is said: what it refers to matters once it can be read.
+    said = {fault.path for fault in (*faults, *made.faults)}
+    return draft.supply, faults + [fault for fault in references(draft) if fault.path not in said]
+
+
 class _Reading:
     """One reading of one text."""
 
     def __init__(self, text: str, name: str) -> None:
-        self.name = name
-        self.lines = text.split("\n")
         self.loaded: Loaded = load(text)
-        self.positions: Positions = scan(self.loaded.text) if self.loaded.tree else Positions(text)
+        positions = scan(self.loaded.text) if self.loaded.tree else Positions(text)
+        self.text = FileText(name, text.split("\n"), positions)
         self.faults: list[Fault] = []
         self.library: Library | None = None
 
@@ -88,7 +95,7 @@ class _Reading:
         named = self.loaded.tree.get("parts")
         path = None
         if isinstance(named, str) and named.strip() and named.isprintable():
-            path = FilePath(self.name).parent / named
+            path = FilePath(self.text.name).parent / named
             if not is_there(path):
                 self.faults.append(Fault(("parts",), f"there is no parts file {quoted(path)}", named))
                 path = None
@@ -99,36 +106,30 @@ class _Reading:
     def _description(self) -> Description:
         made = canonical(self.loaded.tree, self._source)
         self.faults += made.faults
-        found, faults = self._supply(made)
+        found, faults = supply_from(made, whole=self.loaded.whole)
         self.faults += faults
-        new = self._proposed(made, faults) if "new" in made.tree else None
+        merged = self._merged(made) if "new" in made.tree else None
+        new = self._proposed(made, merged, faults) if merged is not None else None
         problems = [self._of_syntax(fault) for fault in self.loaded.faults]
-        problems += [self._problem(fault) for fault in dict.fromkeys(self.faults)]
+        problems += [self.text.problem(fault) for fault in dict.fromkeys(self.faults)]
         if problems:
             raise DescriptionError(problems)
         if self.library is not None:
             found = found.with_library(self.library)
             new = new and new.with_library(self.library)
-        return Description(found=found, proposed=new)
+        return Description(found=found, proposed=new).spelled(Spelling(self.text, made, merged))
 
     def _source(self, path: Path) -> str:
-        place = self.positions.places.get(path)
-        return self.positions.source(place.value) if place else ""
+        place = self.text.positions.places.get(path)
+        return self.text.positions.source(place.value) if place else ""
 
-    def _supply(self, made: Canonical) -> tuple[Supply, list[Fault]]:
-        """A supply as far as it can be read, and all that is wrong with it."""
-        draft, faults = validate(made)
-        if not self.loaded.whole:
-            # Lines were lost with the syntax: what is missing may have stood there.
-            return draft.supply, [fault for fault in faults if not fault.missing]
-        # Of one value one thing is said: what it refers to matters once it can be read.
-        said = {fault.path for fault in (*faults, *made.faults)}
-        return draft.supply, faults + [fault for fault in references(draft) if fault.path not in said]
-
-    def _proposed(self, made: Canonical, known: Iterable[Fault]) -> Supply:
-        merged, faults = proposed(made, _is_silicon)
+    def _merged(self, made: Canonical) -> Canonical:
+        merged, faults = proposed(made)
         self.faults += faults
-        supply, faults = self._supply(merged)
+        return merged
+
+    def _proposed(self, made: Canonical, merged: Canonical, known: Iterable[Fault]) -> Supply:
+        supply, faults = supply_from(merged, whole=self.loaded.whole)
         known = set(known)
         self.faults += [self._in_new(made, fault) for fault in faults if fault not in known]
         return supply
@@ -142,52 +143,7 @@ class _Reading:
         return replace(fault, path=path, message=said, column=None, at_key=True)
 
     def _of_syntax(self, fault: SyntaxFault) -> Problem:
-        text = self.lines[fault.line - 1] if fault.line else ""
-        return Problem(self.name, fault.line, fault.column, fault.key, text, fault.end_column, fault.message)
-
-    def _problem(self, fault: Fault) -> Problem:
-        key = dotted((*fault.path, fault.missing) if fault.missing else fault.path)
-        deepest = self.positions.deepest(fault.path)
-        if not deepest:
-            return Problem(
-                self.name, 0, 1, key, "", 1, fault.message, fault.read, fault.allowed, fault.nearest
-            )
-        span = self._span(deepest, fault)
-        line, column = self.positions.line_column(span.start)
-        text = self.lines[line - 1]
-        # A value of several lines is marked on its first.
-        end = min(column + span.end - span.start, len(text) + 1)
+        text = self.text.lines[fault.line - 1] if fault.line else ""
         return Problem(
-            self.name, line, column, key, text, end, fault.message, fault.read, fault.allowed, fault.nearest
+            self.text.name, fault.line, fault.column, fault.key, text, fault.end_column, fault.message
         )
-
-    def _span(self, path: Path, fault: Fault) -> Span:
-        place = self.positions.places[path]
-        if fault.at_key:
-            return place.key
-        source = self.positions.source(place.value)
-        if fault.column is None:
-            # A word of a short form is marked alone, if it can be found there.
-            at = source.find(fault.read) if fault.read and source.count(fault.read) == 1 else -1
-            if source[:1] not in ('"', "'") or at < 0 or len(fault.read) == len(source) - 2:
-                return place.value
-            return Span(place.value.start + at, place.value.start + at + len(fault.read))
-        start = offset_in_string(source, fault.column)
-        if start is None:
-            return place.value
-        word = _WORD.match(source[:-1], start)
-        end = word.end() if word else start + 1
-        if (start, end) == (1, len(source) - 1):
-            return place.value  # the word is the whole value: mark its quotes too
-        return Span(place.value.start + start, place.value.start + end)
-
-
-def _is_silicon(device: Any) -> bool:
-    """Whether a device, in its short or table form, is silicon; False where that cannot be told."""
-    try:
-        described = Device.model_validate(notation.device(device) if isinstance(device, str) else device)
-        if described.kind is not None:
-            return described.kind == "silicon"
-        return isinstance(library().rectifier(described.type or ""), Diode)
-    except (ValueError, UnknownPart):
-        return False

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import types
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
 from functools import cache
-from typing import Annotated, Any, Literal, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, Union, cast, get_args, get_origin
 
-from pydantic import BaseModel
+from pydantic import BaseModel, BeforeValidator
 
 from psucheck.supply import model
+
+Reads = Callable[[Any], Any]
+"""What reads a short form into its table or list."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +34,8 @@ class Shape:
         The words allowed, where only certain words are.
     whole, flag, text, quantity
         Whether an integer, a boolean, plain text, a quantity may stand there.
+    short
+        What reads a short form that may stand there; of several, each reads its own.
     """
 
     keys: dict[str, Shape] = field(default_factory=dict)
@@ -41,12 +47,24 @@ class Shape:
     flag: bool = False
     text: bool = False
     quantity: bool = False
+    short: tuple[Reads, ...] = ()
 
     def under(self, key: str | int) -> Shape:
         """The shape under a key, a name or an index; an empty shape if nothing may stand there."""
         if isinstance(key, int):
             return self.items or Shape()
         return self.keys.get(key) or self.named or Shape()
+
+    def expanded(self, value: Any) -> Any:
+        """The table or list that a short form stands for; any other value, or one at fault, as it is."""
+        if not isinstance(value, str) or not (self.keys or self.named or self.items):
+            return value
+        for read in self.short:
+            try:
+                return read(value)
+            except ValueError:  # it says so where the description is validated
+                continue
+        return value
 
 
 def _joined(one: Shape, other: Shape) -> Shape:
@@ -60,12 +78,21 @@ def _joined(one: Shape, other: Shape) -> Shape:
         flag=one.flag or other.flag,
         text=one.text or other.text,
         quantity=one.quantity or other.quantity,
+        short=one.short + other.short,
     )
+
+
+def _read_by(shape: Shape, metadata: Iterable[Any]) -> Shape:
+    """``shape`` with what reads its short form, which the model holds as a validator."""
+    # The model's own take the value alone.
+    readers = [cast(Reads, each.func) for each in metadata if isinstance(each, BeforeValidator)]
+    return replace(shape, short=(*readers, *shape.short)) if readers else shape
 
 
 def _of_model(table: type[BaseModel]) -> Shape:
     keys = {
-        info.alias or name: _of(info.annotation)  # the file says "from", Python "from_"
+        # The file says "from", Python "from_".
+        info.alias or name: _read_by(_of(info.annotation), info.metadata)
         for name, info in table.model_fields.items()
     }
     if table is model.Fuse:
@@ -76,7 +103,7 @@ def _of_model(table: type[BaseModel]) -> Shape:
 def _of(annotation: Any) -> Shape:
     origin, arguments = get_origin(annotation), get_args(annotation)
     if origin is Annotated:
-        return _of(arguments[0])
+        return _read_by(_of(arguments[0]), arguments[1:])
     if origin in (Union, types.UnionType):
         shape = Shape()
         for argument in arguments:
