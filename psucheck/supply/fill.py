@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Literal
 
 from psucheck.parts import in_force, library
 from psucheck.parts.mains import MainsSystem
 from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption, Notes, take
+from psucheck.supply.carry import carried_currents, carried_outputs
 from psucheck.supply.fill_core import fill_core
 from psucheck.supply.fill_currents import fill_currents
 from psucheck.supply.fill_filter import fill_capacitor, fill_choke
@@ -63,10 +63,8 @@ def _filled(supply: Supply, loads_of: FilledSupply | None, notes: Notes) -> Fill
         }
         currents = fill_currents(supply, outputs, notes)
     else:
-        outputs = _carried(supply, loads_of)
-        # What follows from readings carries over; what is a resistance is a part, and may be another one.
-        currents = {name: load for name, load in loads_of.currents.items() if load.ohms is None}
-        currents |= fixed_loads(supply, notes)
+        outputs = carried_outputs(supply, loads_of, notes)
+        currents = carried_currents(supply, loads_of) | fixed_loads(supply, notes)
         known = {note.key for note in notes}
         carried = [note for note in loads_of.assumptions if note.key.startswith(("loads.", "filter."))]
         notes += [note for note in carried if note.key not in known]
@@ -115,14 +113,6 @@ def _filled(supply: Supply, loads_of: FilledSupply | None, notes: Notes) -> Fill
         ),
         assumptions=tuple(dict.fromkeys(notes)),
     )
-
-
-def _carried(supply: Supply, loads_of: FilledSupply) -> dict[str, OutputLoad]:
-    """The output valves as read in the supply as found, with those missing that are missing now."""
-    return {
-        name: replace(output, missing=supply.loads[name].missing or 0) if name in supply.loads else output
-        for name, output in loads_of.outputs.items()
-    }
 
 
 def _fill_mains(supply: Supply, notes: list[Assumption]) -> FilledMains:

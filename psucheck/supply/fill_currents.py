@@ -11,7 +11,7 @@ from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption, take
 from psucheck.supply.fill_fixed import fixed_loads
 from psucheck.supply.filled import CurrentLoad, OutputLoad
-from psucheck.supply.model import Supply
+from psucheck.supply.model import Load, Supply
 from psucheck.supply.topology import is_low_voltage, is_negative, parents
 from psucheck.supply.valve_types import load_valve
 
@@ -22,9 +22,9 @@ def fill_currents(
     """Loads that are no output valves: as given, else from ``was`` on both sides of a dropper."""
     loads = fixed_loads(supply, notes)
     for name, load in supply.loads.items():
-        if load.node is not None and load.current is not None:
-            was = supply.filter[load.node].was
-            loads[name] = CurrentLoad(load.node, load.current, was, load.constant)
+        given = given_current(load, supply)
+        if given is not None:
+            loads[name] = given
     derived = _from_readings(supply, outputs, loads)
     for node, amps in derived.items():
         notes.append(
@@ -38,6 +38,14 @@ def fill_currents(
     if all(is_low_voltage(supply, load.node) for load in loads.values()):
         loads.update(_from_line_up(supply, outputs, notes))
     return loads
+
+
+def given_current(load: Load, read_in: Supply) -> CurrentLoad | None:
+    """A load whose current is given, drawn at what its node read in a supply; None for any other."""
+    if load.node is None or load.current is None:
+        return None
+    node = read_in.filter.get(load.node)
+    return CurrentLoad(load.node, load.current, node.was if node else None, load.constant)
 
 
 def _from_line_up(

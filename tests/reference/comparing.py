@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 import numpy as np
 
 from psucheck.circuit.condition import Condition
 from psucheck.figures.model import Figures, NodeFigures, RectifierFigures
+from psucheck.supply.changes import changed
+from psucheck.supply.fill import fill
 from psucheck.supply.filled import FilledSupply
+from psucheck.supply.reader import parse_description
 from tests.accuracy import Accuracy
 from tests.engine_runs import described, figures_of
 from tests.reference.laws import silicon_amps
@@ -33,9 +36,15 @@ LEAKAGE = 0.002
 """Leakage that psucheck takes by default: I = 0.002 C U, a resistance of 1/(0.002 C)."""
 
 
-def supply(text: str, primary: str = "0 ohm") -> FilledSupply:
-    """A supply from the part of its description that is its own."""
-    return described(HEAD.format(primary=primary) + text)
+def supply(text: str, changes: Mapping[str, object] | None = None, *, primary: str = "0 ohm") -> FilledSupply:
+    """A supply from the part of its description that is its own; a proposal, if there are ``changes``."""
+    found = described(HEAD.format(primary=primary) + text)
+    if not changes:
+        return found
+    description = parse_description(HEAD.format(primary=primary) + text, "test")
+    proposed = changed(description, changes, beside=True).proposed
+    assert proposed is not None
+    return fill(proposed, loads_of=found)
 
 
 def idle(filled: FilledSupply) -> Figures:

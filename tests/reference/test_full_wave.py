@@ -58,7 +58,7 @@ def test_centre_tapped_valve(primary: float, heated: bool, accuracy: Accuracy) -
             device=VALVE,
             heater='heater = "low"' if heated else "",
         ),
-        f"{primary:g} ohm",
+        primary=f"{primary:g} ohm",
     )
     perveance = 0.150 / 20**1.5
     ratio, low = 300.0 / MAINS, 5.0 / MAINS
@@ -130,7 +130,7 @@ resistance = "3k"
 
 def test_bridge(accuracy: Accuracy) -> None:
     """Two diodes in the loop, the whole winding, and the primary's copper seen through the whole ratio."""
-    filled = supply(BRIDGE.format(device=DIODE), "10 ohm")
+    filled = supply(BRIDGE.format(device=DIODE), primary="10 ohm")
     conductance = 1 / ESR + DRAIN + LEAK
     amps = diode(filled, "rail", 45.0 + 10.0 * (300.0 / MAINS) ** 2 + 1 / conductance, in_series=2)
 

@@ -49,22 +49,33 @@ idle = {{ anode = "34 mA", screen = "4 mA" }}
 output_transformer = "100 + 120 ohm"
 screen_resistors = "470 ohm 1 W"
 """
+CATHODE_BIAS = 'bias = "cathode"\ncathode_resistor = "130 ohm 5 W"'
 ANODE_AMPS, SCREEN_AMPS = 2 * 0.034, 2 * 0.004
 SCREEN_OHMS = 470.0 / 2
 
 
 @pytest.mark.parametrize(
-    ("bias", "cathode_ohms", "grid"),
-    [('bias = "cathode"\ncathode_resistor = "130 ohm 5 W"', 130.0, 0.0), ('bias = "-11 V"', 0.0, -11.0)],
-    ids=["cathode bias", "fixed volts"],
+    ("bias", "changes", "read_ohms", "read_grid"),
+    [
+        (CATHODE_BIAS, {}, 130.0, 0.0),
+        ('bias = "-11 V"', {}, 0.0, -11.0),
+        (CATHODE_BIAS, {"loads.output.cathode_resistor": "180 ohm 5 W"}, 130.0, 0.0),
+        ('bias = "-11 V"', {"loads.output.bias": "-12 V"}, 0.0, -11.0),
+    ],
+    ids=["cathode bias", "fixed volts", "another cathode resistor", "other fixed volts"],
 )
-def test_output_valves(bias: str, cathode_ohms: float, grid: float, accuracy: Accuracy) -> None:
-    filled = supply(TEXT.format(device=DIODE, bias=bias))
+def test_output_valves(
+    bias: str, changes: dict[str, str], read_ohms: float, read_grid: float, accuracy: Accuracy
+) -> None:
+    """Also of a proposal, where the law still passes through the point read in the supply as found."""
+    filled = supply(TEXT.format(device=DIODE, bias=bias), changes)
+    cathode_ohms = 180.0 if "loads.output.cathode_resistor" in changes else read_ohms
+    grid = -12.0 if "loads.output.bias" in changes else read_grid
     mu = filled.outputs["output"].mu
     assert mu is not None
     together = ANODE_AMPS + SCREEN_AMPS
-    cathode_then = cathode_ohms * together
-    drive_then = (322.0 - SCREEN_OHMS * SCREEN_AMPS - cathode_then) / mu + grid - cathode_then
+    cathode_then = read_ohms * together
+    drive_then = (322.0 - SCREEN_OHMS * SCREEN_AMPS - cathode_then) / mu + read_grid - cathode_then
     amps = diode(filled, "rail", 90.0)
     first, second = 32e-6, 4.7e-6
 
@@ -92,7 +103,8 @@ def test_output_valves(bias: str, cathode_ohms: float, grid: float, accuracy: Ac
 
     cycle = settled(flow, [310.0, 300.0], HERTZ)
     figures = idle(filled)
-    rows = accuracy, f"output valves by their law, {'cathode bias' if cathode_ohms else 'fixed volts'}"
+    kind = "cathode bias" if cathode_ohms else "fixed volts"
+    rows = accuracy, f"output valves by their law, {kind}{', changed' if changes else ''}"
     check_node(figures.nodes["reservoir"], cycle, cycle.states[0], rows=rows)
     check_node(figures.nodes["screens"], cycle, cycle.states[1])
     check_arm(figures.rectifiers["rail"], cycle, cycle.each(arm))
