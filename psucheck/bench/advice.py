@@ -12,10 +12,13 @@ from psucheck.bench.meter_spread import Meter
 from psucheck.bench.ranking import Group
 from psucheck.bench.responses import Responses, Slot
 from psucheck.bench.trials import TRIALS, Trial
+from psucheck.quantity import show
 
 _HELD = 12
 """How many causes are held against each other."""
 _LEAST_SHARE = 0.01
+_OPEN_OHMS = 1e6
+"""Beyond this a reading in place is called open: only leakage is left."""
 _WORTH = 0.05
 """Share of the doubt that a step must settle to be worth its time."""
 
@@ -130,11 +133,9 @@ def _shown(name: str, value: float) -> str:
     if name.endswith(" hum"):
         return "mains frequency" if value > 0.5 else "twice the mains frequency"
     if name.endswith(" ohms"):
-        return "open" if value > 5e6 else f"{value:.3g} ohm"
-    if name.endswith(" mV"):
-        return f"{1e3 * value:.3g} mV"
+        return "open" if value > _OPEN_OHMS else show(value, "ohm")
     unit = "A" if name.endswith("amps") else "W" if name.endswith("watts") else "V"
-    return f"{value:.3g} {unit}"
+    return show(value, unit)
 
 
 def _of_trials(held: Sequence[Fit], weights: np.ndarray) -> list[Step]:

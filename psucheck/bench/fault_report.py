@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -27,8 +28,22 @@ _OFF, _SHOWN = 3.0, 6
 _CAUTIONED: tuple[State, ...] = ("idle", "valves out", "switch-off", "switch-off, valves out")
 
 
-def fault_report(filled: FilledSupply, taken: Sequence[Taken], pool: Pool) -> FaultReport:
+def fault_report(
+    filled: FilledSupply,
+    taken: Sequence[Taken],
+    pool: Pool,
+    *,
+    as_found: FilledSupply | None = None,
+    left_out: Sequence[str] = (),
+) -> FaultReport:
     """Find the fault and say it.
+
+    Parameters
+    ----------
+    as_found
+        The supply that the description's own readings were taken on, where ``filled`` is a proposed one.
+    left_out
+        Readings that were left out before, each with its reason.
 
     Raises
     ------
@@ -36,9 +51,10 @@ def fault_report(filled: FilledSupply, taken: Sequence[Taken], pool: Pool) -> Fa
         If the sound supply cannot be run.
     """
     with in_force(filled.supply.library):
-        readings = place_readings(filled, pool)
+        readings = place_readings(as_found or filled, pool)
         found = hunt(filled, readings, taken, pool)
-        return _report(filled, found, taken, _cautions(filled, readings, pool))
+        report = _report(filled, found, taken, _cautions(filled, readings, pool))
+        return replace(report, left_out=(*left_out, *report.left_out))
 
 
 def _cautions(filled: FilledSupply, readings: Readings, pool: Pool) -> tuple[str, ...]:
@@ -53,7 +69,7 @@ def _cautions(filled: FilledSupply, readings: Readings, pool: Pool) -> tuple[str
 
 
 def _report(filled: FilledSupply, found: Hunt, taken: Sequence[Taken], said: tuple[str, ...]) -> FaultReport:
-    causes = list(found.responses.causes)
+    causes = [cause for cause in found.responses.causes if not cause.blown]
     best = found.pair.fit if found.pair is not None else found.groups[0].leader
     lines = _reading_lines(found, taken, best)
     wrong = set(best.wrong)
@@ -84,7 +100,7 @@ def _report(filled: FilledSupply, found: Hunt, taken: Sequence[Taken], said: tup
 
 
 def _cause_line(causes: Sequence[Cause], cause: Cause, size: float | None) -> CauseLine:
-    said = cause.size.says.format(size) if cause.size is not None and size is not None else ""
+    said = cause.size.in_words(size) if cause.size is not None and size is not None else ""
     return CauseLine(cause.id, cause.at, cause.says, said, prior(causes, cause))
 
 

@@ -136,6 +136,8 @@ def silent(along: Sequence[Curve]) -> int:
     sound = along[0]
     count = 0
     for each in along[1:]:
+        if each.cause is not None and each.cause.blown:
+            continue
         apart = [nearest(sound.made[0], sound.precision[0], _only(each, row)) for row in (0, -1)]
         count += max(apart) < SEEN
     return count

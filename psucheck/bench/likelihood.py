@@ -20,7 +20,7 @@ from scipy.special import logsumexp
 from psucheck.bench.causes.cause import Cause
 from psucheck.bench.drifts import BETWEEN_STEPS
 from psucheck.bench.meter_spread import Meter
-from psucheck.bench.responses import PERHAPS_OPEN, Response, Responses, Slot
+from psucheck.bench.responses import Response, Responses, Slot
 
 Array = NDArray[np.float64]
 
@@ -31,8 +31,6 @@ FAULT_SPREAD = 0.1
 _WRONG, _WIDE = 0.001, 30.0
 """How often a reading is wrong altogether (misread, wrong range, slipped clip), and how far it then lies, in
 standard deviations; guesses."""
-_PERHAPS_SPREAD = 8.0
-"""Spread of the ohms of a fuse that may have opened or not, in their scale: both ends are inside it."""
 _OPEN = 20e6
 _LEAST_OHMS = 0.1
 
@@ -86,7 +84,6 @@ class Scale:
     def __init__(self, slots: Sequence[Slot], responses: Responses, meter: Meter) -> None:
         self.slots = tuple(slots)
         self.ohms = np.array([name.endswith(" ohms") for _, name in slots])
-        self._fuse = np.array([name.startswith("fuse ") for _, name in slots])
         self.sound = self.scaled([responses.sound.values[slot] for slot in slots])
         self._meter = meter
         self._floor = np.array([_floor(slot, responses) for slot in slots])
@@ -131,13 +128,9 @@ class Scale:
         meter = np.where(self.ohms, 0.03, self._meter.spread(made))
         alone = meter**2 + (FAULT_SPREAD * (made - self.sound)) ** 2 * self._relative
         alone += np.where(self._own > 0, self._own, np.where(self.ohms, 0.05, 0.3 * self._floor)) ** 2
-        alone += np.where(self._perhaps_open(made), _PERHAPS_SPREAD, 0.0) ** 2
         if unknown is not None:
             alone += np.where(unknown, self._size(self.sound) + 5.0 * self.ohms, 0.0) ** 2
         return np.asarray(factors.T @ factors + np.diag(alone))
-
-    def _perhaps_open(self, made: Array) -> Array:
-        return np.asarray(self._fuse & (np.abs(made - np.log(PERHAPS_OPEN + _LEAST_OHMS)) < 0.01))
 
 
 _OWN: tuple[tuple[str, float], ...] = (

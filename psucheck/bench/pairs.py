@@ -47,7 +47,7 @@ def unexplained(best: Fit) -> bool:
 
 def log_prior(fits: Sequence[Fit], cause: Cause) -> float:
     """Logarithm of how likely a cause is beforehand."""
-    total = sum(one.curve.cause.weight for one in fits if one.curve.cause is not None)
+    total = sum(c.weight for one in fits if (c := one.curve.cause) is not None and not c.blown)
     return float(np.log((1 - SOUND) * cause.weight / total))
 
 
@@ -69,7 +69,7 @@ def pairs(
     singles = [one for one in fits if one.curve.cause is not None]
     firsts = sorted(singles, key=lambda one: -one.evidence - log_prior(fits, _cause(one)))[:_FIRSTS]
     rough = sorted(
-        (found for a in firsts for b in singles if b is not a for found in [_rough(a, b, scale, read, fits)]),
+        (_rough(a, b, scale, read, fits) for a in firsts for b in singles if _cause(a).key != _cause(b).key),
         key=lambda each: -each[0],
     )
     wanted: dict[frozenset[str], tuple[Fit, Fit, int]] = {}
@@ -152,4 +152,5 @@ def _both(a: Fit, size_a: float | None, b: Fit, size_b: float | None) -> Cause:
         blows_in=first.blows_in if first.blows else second.blows_in,
         dead=first.dead or second.dead,
         scales=False,
+        blown=first.blown or second.blown,
     )

@@ -18,6 +18,10 @@ SEEN = 6.0
 """Squared distance from the sound supply above which a cause shows in the readings at all."""
 
 
+_BLOWN = 0.5
+"""How likely it is that the fuse for a cause has opened and was not replaced; a guess."""
+
+
 @dataclass(frozen=True)
 class Group:
     """Causes that the readings do not tell apart, the likeliest first; ``share`` is how likely they are."""
@@ -43,16 +47,8 @@ class Group:
 
 def ranked(fits: Sequence[Fit]) -> list[Group]:
     """Groups in order, "nothing wrong" among them; ``fits`` as of :func:`psucheck.bench.likelihood.fits`."""
+    fits, weights = _one_each(fits)
     sound = fits[0]
-    total = sum(fit.curve.cause.weight for fit in fits if fit.curve.cause is not None)
-    priors = np.array(
-        [
-            np.log(SOUND) if (c := fit.curve.cause) is None else np.log((1 - SOUND) * c.weight / total)
-            for fit in fits
-        ]
-    )
-    weights = priors + np.array([fit.evidence for fit in fits])
-    weights -= logsumexp(weights)
     order = [int(n) for n in np.argsort(-weights)]
     groups: list[Group] = []
     grouped: set[int] = set()
@@ -73,6 +69,26 @@ def ranked(fits: Sequence[Fit]) -> list[Group]:
         share = float(np.exp(logsumexp([weights[n] for n in members])))
         groups.append(Group(tuple(fits[n] for n in members), share))
     return sorted(groups, key=lambda group: -group.share)
+
+
+def _one_each(fits: Sequence[Fit]) -> tuple[list[Fit], Array]:
+    """One fit of each cause, with the logarithm of its share: a fuse may have opened for it or not."""
+    total = sum(
+        fit.curve.cause.weight for fit in fits if fit.curve.cause is not None and not fit.curve.cause.blown
+    )
+    best: dict[str, Fit] = {}
+    weights: dict[str, float] = {}
+    for fit in fits:
+        cause = fit.curve.cause
+        prior, key = SOUND, ""
+        if cause is not None:
+            prior, key = (1 - SOUND) * cause.weight / total * (_BLOWN if cause.blows else 1.0), cause.key
+        weight = float(np.log(prior)) + fit.evidence
+        if key not in best or fit.evidence > best[key].evidence:
+            best[key] = fit
+        weights[key] = float(np.logaddexp(weights.get(key, -np.inf), weight))
+    shares = np.array([weights[key] for key in best])
+    return list(best.values()), shares - logsumexp(shares)
 
 
 def distance(fit: Fit, other: Curve) -> float:

@@ -28,8 +28,6 @@ from psucheck.supply.filled import FilledSupply
 Slot = tuple[Setting | None, str]
 """A setting (None: unplugged) and a point: one reading."""
 
-PERHAPS_OPEN = 1e3
-"""Ohms that stand for a fuse that may have opened or not: no whole fuse has as many, no open one so few."""
 _FUSE_HOLDS = 0.2
 """Share of the nominal mains up to which a fuse is taken to hold whatever is wrong: there a dead short draws
 about what the fuse is rated for. A guess."""
@@ -118,16 +116,12 @@ def respond(
     drifted = [dict(_cold_drift(cold, drift)) for drift in drifts]
     for bench in benches:
         _run_setting(bench, sound, causes, found, drifts, drifted, pool)
-    return Responses(
-        filled,
-        tuple(settings),
-        sound,
-        tuple(zip(drifts, drifted, strict=True)),
-        {
-            cause: tuple(Response(cause, size, v) for size, v in zip(sizes(cause), found[cause], strict=True))
-            for cause in causes
-        },
-    )
+    made = {
+        cause: tuple(Response(cause, size, v) for size, v in zip(sizes(cause), found[cause], strict=True))
+        for cause in causes
+    }
+    made |= dict(_with_fuse_out(cold, cause, made[cause]) for cause in causes if cause.blows)
+    return Responses(filled, tuple(settings), sound, tuple(zip(drifts, drifted, strict=True)), made)
 
 
 def sizes(cause: Cause) -> tuple[float | None, ...]:
@@ -298,11 +292,19 @@ def _slots(setting: Setting | None, values: Values) -> dict[Slot, float]:
 
 
 def _cold(cold: Amplifier, cause: Cause, size: float | None) -> dict[Slot, float]:
-    """Ohms with a cause in; the fuses that it opens may have been replaced since."""
-    values = measure_ohms(cause.put(cold, size if size is not None else 0.0))
-    for place in cause.blows:
-        values |= {name: PERHAPS_OPEN for name in values if name.startswith(f"fuse {place}")}
-    return _slots(None, values)
+    """Ohms with a cause in, and with its fuse out if it has opened."""
+    changed = cause.put(cold, size if size is not None else 0.0)
+    return _slots(None, measure_ohms(_blown(changed, cause) if cause.blown else changed))
+
+
+def _with_fuse_out(
+    cold: Amplifier, cause: Cause, made: Sequence[Response]
+) -> tuple[Cause, tuple[Response, ...]]:
+    """A cause that opens a fuse, as it is found when that has happened: live as before, cold with it open."""
+    blown = replace(cause, blown=True)
+    return blown, tuple(
+        Response(blown, one.size, {**one.values, **_cold(cold, blown, one.size)}) for one in made
+    )
 
 
 def _cold_drift(cold: Amplifier, drift: Drift) -> dict[Slot, float]:

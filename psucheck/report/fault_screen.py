@@ -16,6 +16,8 @@ _GROUPS = 5
 _LEAST = 0.01
 """Causes less likely than this are not listed, unless there is no other."""
 _IN_GROUP = 6
+_OPEN_OHMS = 1e6
+"""Beyond this a reading in place is called open: only leakage is left."""
 
 
 def fault_screen(report: FaultReport) -> RenderableType:
@@ -32,7 +34,12 @@ def _spaced(blocks: list[RenderableType]) -> Iterator[RenderableType]:
 
 def _blocks(report: FaultReport) -> Iterator[RenderableType]:
     yield Group(Text(plain(report.title), style="bold"), _headline(report))
-    yield _causes(report)
+    if report.two is not None:
+        yield Group(
+            Text("By itself none explains all of it; the likeliest alone:", style="bold"), _causes(report)
+        )
+    else:
+        yield _causes(report)
     if report.unexplained:
         yield Group(
             Text("Not explained by it; read again first:", style="bold"), _readings(report.unexplained)
@@ -60,7 +67,8 @@ def _headline(report: FaultReport) -> RenderableType:
         )
     said = f"LIKELIEST ({words.share(first.share)}): {plain(_with_size(first.causes[0]))}"
     if len(first.causes) > 1:
-        said += f", or {words.number(len(first.causes) - 1)} more that read alike"
+        more = len(first.causes) - 1
+        said += f", or {words.number(more)} more that {'reads' if more == 1 else 'read'} alike"
     return Text(said, style=words.STYLES["over"])
 
 
@@ -103,7 +111,7 @@ def _readings(lines: tuple[ReadingLine, ...]) -> Table:
 def _amount(value: float, line: ReadingLine) -> str:
     if line.point.endswith(" hum"):
         return "mains" if value > 0.5 else "twice"
-    if line.unit == "ohm" and value > 5e6:
+    if line.unit == "ohm" and value > _OPEN_OHMS:
         return "open"
     return words.amount(value, line.unit)
 

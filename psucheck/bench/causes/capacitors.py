@@ -27,12 +27,12 @@ LEAKAGE_POWER = 5.0
 at all far below. A guess without a source; makers' curves rise steeply towards rated volts (from memory)."""
 
 DRIED = Size("{:.0%} of its value left", (0.05, 0.12, 0.27, 0.6), mild="high")
-ESR = Size("{:.0f} ohm", (6.0, 14.0, 32.0, 75.0))
-LEAK = Size("{:.2g} A at its working volts", (2e-3, 5e-3, 12e-3, 30e-3))
-SMALL_LEAK = Size("{:.2g} A at its working volts", (0.3e-3, 0.9e-3, 2.7e-3, 8e-3))
-SHORT = Size("{:.2g} ohm", (0.3, 3.0, 30.0), mild="high")
+ESR = Size("{} more", (6.0, 14.0, 32.0, 75.0), unit="ohm")
+LEAK = Size("{} at its working volts", (2e-3, 5e-3, 12e-3, 30e-3), unit="A")
+SMALL_LEAK = Size("{} at its working volts", (0.3e-3, 0.9e-3, 2.7e-3, 8e-3), unit="A")
+SHORT = Size("{}", (0.3, 3.0, 30.0), mild="high", unit="ohm")
 UNEQUAL = Size("leakage of the upper one over the other's {:.1f}", (0.1, 0.4, 2.5, 10.0))
-LUG = Size("{:.2g} ohm", (2.0, 6.0, 20.0))
+LUG = Size("{}", (2.0, 6.0, 20.0), unit="ohm")
 
 
 def capacitor_causes(filled: FilledSupply) -> Iterator[Cause]:

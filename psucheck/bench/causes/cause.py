@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal
@@ -10,6 +11,7 @@ import numpy as np
 
 from psucheck.bench.amplifier import Amplifier
 from psucheck.circuit.condition import State
+from psucheck.quantity import show
 
 Put = Callable[..., Amplifier]
 """Puts a cause into an amplifier, which itself stays as it was: called with the amplifier and the size."""
@@ -25,7 +27,8 @@ class Size:
     Attributes
     ----------
     says
-        A text with the size in it, for ``str.format``: ``"{:.0%} of its value is left"``.
+        A text with the size in it, for ``str.format``: ``"{:.0%} of its value is left"``; with a ``unit`` the
+        size is written as that quantity.
     low, high
         Ends of the range in which it is looked for, every size in it as likely as any other on the scale.
     tried
@@ -39,6 +42,7 @@ class Size:
     logarithmic: bool = True
     mild: Literal["low", "high"] = "low"
     """At which end it does least; from there the search for its effect starts."""
+    unit: str = ""
 
     @property
     def low(self) -> float:
@@ -49,6 +53,11 @@ class Size:
     def high(self) -> float:
         """Largest size."""
         return self.tried[-1]
+
+    def in_words(self, size: float) -> str:
+        """The size for people."""
+        said = self.says.format(show(size, self.unit, 2) if self.unit else size)
+        return re.sub(r"(\d)%", r"\1 %", said)
 
     def scale(self, size: float) -> float:
         """Where a size stands on the scale on which all are alike."""
@@ -100,6 +109,8 @@ class Cause:
     blows_in: frozenset[State] = EVERYWHERE
     dead: bool = False
     scales: bool = False
+    blown: bool = False
+    """Whether its fuse has opened by the time the ohms are read."""
 
     @property
     def key(self) -> str:
@@ -110,4 +121,4 @@ class Cause:
         """The cause with its size, if it has one."""
         if self.size is None or size is None:
             return self.says
-        return f"{self.says} ({self.size.says.format(size)})"
+        return f"{self.says} ({self.size.in_words(size)})"

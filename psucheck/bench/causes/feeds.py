@@ -22,10 +22,10 @@ from psucheck.supply.topology import is_negative, standby_switches
 
 DRIFT = Size("{:.1f} times its value", (1.25, 1.7, 2.6, 4.0))
 LOW = Size("{:.0%} of its value", (0.1, 0.3, 0.7))
-CONTACT = Size("{:.0f} ohm", (30.0, 120.0, 400.0))
-MAINS_JOINT = Size("{:.1f} ohm", (4.0, 12.0, 35.0))
+CONTACT = Size("{}", (30.0, 120.0, 400.0), unit="ohm")
+MAINS_JOINT = Size("{}", (4.0, 12.0, 35.0), unit="ohm")
 LOAD = Size("{:.1f} times what they drew", (0.25, 0.6, 1.5, 2.2, 3.5))
-EXTRA = Size("{:.0f} ohm to chassis", (15e3, 40e3, 110e3, 300e3), mild="high")
+EXTRA = Size("{} to chassis", (15e3, 40e3, 110e3, 300e3), mild="high", unit="ohm")
 _HALF_AT = 0.02
 
 

@@ -14,7 +14,7 @@ from psucheck.circuit.wiring import OPEN_OHMS
 from psucheck.supply.filled import FilledSupply
 
 WEAK = Size("{:.0%} of its emission left", (0.1, 0.2, 0.38, 0.7), mild="high")
-JOINT = Size("{:.0f} ohm more", (20.0, 60.0, 180.0, 500.0))
+JOINT = Size("{} more", (20.0, 60.0, 180.0, 500.0), unit="ohm")
 _SHORT_OHMS = 1.0
 _ARMS = {2: ("a", "b"), 4: ("a to the output", "a from chassis", "b to the output", "b from chassis")}
 

@@ -13,7 +13,7 @@ from psucheck.supply.filled import FilledSupply
 
 TURNS = Size("{:.2%} of the winding's turns", (0.0004, 0.0015, 0.006, 0.025))
 TAP = Size("{:.0%} of the volts that it should give", (0.88, 0.94, 1.06, 1.12), logarithmic=False)
-HEATER_JOINT = Size("{:.2g} ohm", (0.04, 0.12, 0.35))
+HEATER_JOINT = Size("{}", (0.04, 0.12, 0.35), unit="ohm")
 
 
 def transformer_causes(filled: FilledSupply) -> Iterator[Cause]:

@@ -23,7 +23,7 @@ from psucheck.supply.filled import FilledSupply, OutputLoad
 
 EMISSION = Size("{:.0%} of its current left", (0.1, 0.3, 0.55, 0.75), mild="high")
 TIRED = Size("{:.0%} of their current left", (0.3, 0.5, 0.7), mild="high")
-GRID = Size("{:.1f} V on the grid", (1.5, 3.0, 6.0, 12.0))
+GRID = Size("{} on the grid", (1.5, 3.0, 6.0, 12.0), unit="V")
 SCREEN = Size("{:.1f} times its value", (2.0, 5.0, 15.0))
 SHUNTED = Size("{:.0%} of its value", (0.05, 0.3, 0.75), mild="high")
 HIGH = Size("{:.1f} times its value", (1.3, 1.8, 3.0))
