@@ -334,6 +334,20 @@ def _read_part(text: str, part: str, unit: str, column: int) -> float:
         raise error.within(text, column) from None
 
 
+_ABSURD = 99_999.5
+"""From here on a figure beyond belief is shown rounded [in the largest unit word]."""
+
+
+def _rounded(value: float, digits: int) -> str:
+    """A number far beyond belief, in few figures: ``1.23 million``."""
+    rounded = float(f"{value:.{digits - 1}e}")
+    if abs(rounded) >= 1e12:
+        return f"{rounded:.{digits - 1}e}"
+    words = ((1e9, "thousand million"), (1e6, "million"), (1e3, "thousand"))
+    size, word = next(each for each in words if abs(rounded) >= each[0])
+    return f"{rounded / size:.{digits}g} {word}"
+
+
 def show(value: float, unit: str, digits: int = 3) -> str:
     """Write a quantity for people, ASCII only: ``"50 uF"``, ``"4.7 kohm"``, ``"441 V"``, ``"1.9 A^2 s"``.
 
@@ -344,7 +358,8 @@ def show(value: float, unit: str, digits: int = 3) -> str:
     unit
         A key of :data:`UNITS`.
     digits
-        Significant digits; digits before the decimal point are never rounded away.
+        Significant digits; digits before the decimal point are never rounded away, but of a figure beyond
+        belief, of more than five of them.
 
     Raises
     ------
@@ -363,6 +378,8 @@ def show(value: float, unit: str, digits: int = 3) -> str:
     # The largest word that leaves at least one whole unit, after rounding: 999.9 mA is 1 A.
     word = next((w for w in scales if abs(rounded) >= float(words[w])), scales[-1] if value else scales[0])
     scaled = value / float(words[word])
+    if abs(scaled) >= _ABSURD and abs(value) > UNITS[unit].high:
+        return f"{_rounded(scaled, digits)} {word}"
     whole = len(str(int(abs(scaled)))) if abs(scaled) >= 1 else 1 - math.ceil(-math.log10(abs(scaled) or 1.0))
     text = f"{scaled:.{min(max(digits - whole, 0), 6)}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text

@@ -372,6 +372,19 @@ def test_more_digits_on_request() -> None:
     assert show(441.23, "V", 1) == "441 V"
 
 
+@pytest.mark.parametrize(("value", "unit", "text"), [
+    (99_999.0, "V", "99999 V"),
+    (123_456.0, "V", "123 thousand V"),
+    (-1_234_567.8, "V", "-1.23 million V"),
+    (2.5e9, "A", "2.5 thousand million A"),
+    (3.3e15, "J", "3.30e+15 J"),
+    (123_456.0, "s", "123456 s"),
+])  # fmt: skip
+def test_a_figure_beyond_belief_is_not_shown_at_full_length(value: float, unit: str, text: str) -> None:
+    """Seconds go to years, so that these are believed."""
+    assert show(value, unit) == text
+
+
 @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
 def test_what_is_no_reading_is_not_shown(value: float) -> None:
     with pytest.raises(ValueError, match="can be shown"):

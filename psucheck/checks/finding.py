@@ -34,6 +34,8 @@ class Finding:
         For ``not checked``: the measurement or marking that would settle it.
     lower_limit
         The limit is a minimum.
+    part
+        Which part of the subject is meant, where a rule judges several of them alike: anode, screen.
     """
 
     rule: str
@@ -51,3 +53,4 @@ class Finding:
     measure: str | None = None
     lower_limit: bool = False
     cure: str | None = None
+    part: str | None = None

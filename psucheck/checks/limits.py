@@ -1,8 +1,8 @@
 """The table of limits: every threshold that a rule applies, with its source and how it is known.
 
 The rules say what is compared; the numbers stand in ``limits.toml``, one table an entry, so that they can be
-read, and one day changed, in one place. Only the volts below which a rail is safe come from the figures: the
-times of discharge are measured to them.
+read, and one day changed, in one place. Two come from the rooms below, which work with them too: the volts
+below which a rail is safe, and by how much heaters differ.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from importlib import resources
 from typing import Literal, get_args
 
 from psucheck.figures.model import SAFE_VOLTS
+from psucheck.supply.valve_types import HEATERS_DIFFER
 
 Status = Literal["read", "second-hand", "recalled", "derived", "practice"]
 
@@ -90,9 +91,18 @@ RAIL = Limit(
     says="DC above which a rail is dangerous to touch",
 )
 
+HEATERS = Limit(
+    name="winding-current.heaters",
+    value=1 + HEATERS_DIFFER,
+    unit="1",
+    source="",
+    status="practice",
+    says="multiple of its rating up to which a winding that feeds heaters alone is marginal",
+)
+
 
 @cache
 def default_limits() -> Limits:
     """The limits that ship with psucheck."""
     held = parse(resources.files("psucheck.checks").joinpath("limits.toml").read_text("utf-8"))
-    return Limits({RAIL.name: RAIL, **held.entries})
+    return Limits({**held.entries, RAIL.name: RAIL, HEATERS.name: HEATERS})

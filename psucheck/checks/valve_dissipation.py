@@ -66,9 +66,9 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
                 measure=f"the greatest anode and screen watts on the data sheet of {type_}",
             )
             continue
-        yield _anode(case, limits, name, valve)
+        yield replace(_anode(case, limits, name, valve), part="anode")
         if case.supply.loads[name].screens is not None:
-            yield _screen(case, limits, name, valve)
+            yield replace(_screen(case, limits, name, valve), part="screen")
 
 
 def _anode(case: Case, limits: Limits, name: str, valve: LoadValve) -> Finding:

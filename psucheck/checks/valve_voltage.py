@@ -38,6 +38,7 @@ A failing example
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from psucheck.checks import ratings
 from psucheck.checks.case import Case
@@ -66,8 +67,8 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
                 measure=f"the greatest anode and screen volts on the data sheet of {type_}",
             )
             continue
-        yield _judged(case, limits, name, valve, "anode", valve.anode_voltage_limit)
-        yield _judged(case, limits, name, valve, "screen", valve.screen_voltage_limit)
+        for part, held in (("anode", valve.anode_voltage_limit), ("screen", valve.screen_voltage_limit)):
+            yield replace(_judged(case, limits, name, valve, part, held), part=part)
 
 
 def _judged(

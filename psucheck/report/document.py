@@ -158,7 +158,7 @@ def _rectifier(rectifier: RectifierFigures) -> Json:
 
 def _finding(finding: Finding) -> Json:
     first = ("rule", "subject", "condition", "verdict", "figure", "limit", "unit", "margin", "why", "source")
-    order = (*first, "guessed", "cure", "change", "measure", "lower_limit")
+    order = (*first, "guessed", "cure", "change", "measure", "lower_limit", "part")
     return {name: getattr(finding, name) for name in order}
 
 

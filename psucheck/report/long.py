@@ -62,7 +62,7 @@ def _ratings(findings: Iterable[Finding], sources: list[str]) -> Table:
     for rule, members in groups.items():
         words.row(table, Text(plain(rule), style="bold"))
         for finding in members:
-            where = f"{finding.subject}; {finding.condition}" if finding.condition else finding.subject
+            where = "; ".join(each for each in (words.spot(finding), finding.condition) if each)
             words.row(
                 table,
                 words.indented(where),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
@@ -46,7 +47,7 @@ def _blocks(report: Report, hint: bool) -> Iterator[RenderableType]:
     if own := list(dict.fromkeys((*report.own_parts, *of_found))):
         yield Text(plain(f"Own parts: {'; '.join(own)}."))
     if report.remarks:
-        yield Group(Text("The description contradicts itself:", style="bold"), *map(_item, report.remarks))
+        yield Group(Text("Look at the description again:", style="bold"), *map(_item, report.remarks))
     if report.found is not None:
         columns = [("as found", report.found), ("proposed", report)]
         if report.reset is not None:
@@ -71,7 +72,7 @@ def _verdict(report: Report, hint: bool) -> RenderableType:
         style = words.STYLES["ok"]
     said = view.headline(report)
     if not hint:
-        return words.Fitting(said, style=style)
+        return words.Fitting(said, style=style, cut=False)
     guesses, defaults = (
         words.plural(sum(assumption.kind == kind for assumption in report.assumptions), kind)
         for kind in ("guess", "default")
@@ -123,12 +124,18 @@ def _brief(finding: Finding, last: str | None) -> words.Fitting:
     place = words.place(finding)
     figures = words.against(finding)
     if not figures:
-        return words.Fitting(f"{place}: {finding.why}")
+        return words.Fitting(*(f"{place}: {said}" for said in _shorter(finding.why)), cut=False)
     doubt = " (uncertain)" if finding.guessed else ""
     apart = words.excess(finding, brief=True)
     bare = f"{place}: {figures}{doubt}"
     fuller = f"{place}: {figures}, {apart}{doubt}" if apart else bare
-    return words.Fitting(*([f"{fuller}; {last}"] if last else []), fuller, bare)
+    return words.Fitting(*([f"{fuller}; {last}"] if last else []), fuller, bare, cut=False)
+
+
+def _shorter(text: str) -> Iterator[str]:
+    """A text, its first sentence, and that up to its first bracket or comma."""
+    first = text.split(". ")[0].rstrip(".")
+    yield from (text, f"{first}.", f"{re.split(' [(]|[,;] ', first)[0]}.")
 
 
 def _item(text: str) -> RenderableType:
@@ -146,7 +153,7 @@ def _volts(report: Report) -> RenderableType:
     level = view.table_level(report)
     title = "Volts DC" if mains is None else f"Volts DC, {level} {words.amount(mains, 'V')}"
     table = Table.grid(padding=(0, 2, 0, 0))
-    table.add_column(Text(title), overflow="fold")
+    table.add_column(Text(title), overflow="fold", min_width=len(title))
     for name in ("cold", "idle", "full"):
         table.add_column(Text(name), justify="right", no_wrap=True, min_width=5)
     table.add_column(Text("worst case"), overflow="fold")

@@ -7,7 +7,6 @@ import io
 import unicodedata
 from typing import TextIO
 
-from rich.box import Box
 from rich.cells import cell_len
 from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
 from rich.padding import Padding
@@ -17,6 +16,7 @@ from rich.text import Text
 from psucheck import quantity
 from psucheck.checks.finding import Finding, Verdict
 from psucheck.checks.judging import shown
+from psucheck.report.ruled import Ruled
 
 STYLES: dict[Verdict, str] = {
     "over": "bold red",
@@ -26,8 +26,6 @@ STYLES: dict[Verdict, str] = {
     "accepted": "magenta",
 }
 NONE = "-"
-RULED = Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
-"""A rule of hyphens beneath the heading and nothing else, so that it prints in any encoding."""
 
 _NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"
@@ -118,12 +116,23 @@ def duration(seconds: float | None) -> str:
     return quantity.show(seconds, "s") if seconds < 120 else f"{seconds / 60:.1f} min"
 
 
+_ABSURD = 99_999.5
+"""Volts from which a column holds few figures, and their power of ten."""
+
+
 def volts(value: float | None) -> str:
     """Volts in a table that names the unit in its heading: one decimal under 100, none from there on."""
     if value is None:
         return NONE
+    if abs(value) >= _ABSURD:
+        return f"{value:.3g}"
     text = f"{value:.1f}" if abs(value) < 99.95 else f"{value:.0f}"
     return text.removeprefix("-") if float(text) == 0.0 else text
+
+
+def spot(finding: Finding) -> str:
+    """Subject, and which part of it is meant."""
+    return plain(f"{finding.subject}, {finding.part}" if finding.part else finding.subject)
 
 
 def place(finding: Finding) -> str:
@@ -174,13 +183,14 @@ def _coarse(value: float, unit: str) -> str:
 
 
 def against(finding: Finding) -> str:
-    """``551 V, limit 500 V``; what there is of it."""
+    """``551 V, limit 500 V``, ``screen 9 W, limit 8 W``; what there is of it."""
     if finding.figure is None:
         return ""
+    figure = " ".join(each for each in (finding.part, amount(finding.figure, finding.unit)) if each)
     if finding.limit is None:
-        return amount(finding.figure, finding.unit)
+        return figure
     kind = "at least" if finding.lower_limit else "limit"
-    return f"{amount(finding.figure, finding.unit)}, {kind} {amount(finding.limit, finding.unit)}"
+    return f"{figure}, {kind} {amount(finding.limit, finding.unit)}"
 
 
 def verdict_text(verdict: Verdict) -> Text:
@@ -188,15 +198,9 @@ def verdict_text(verdict: Verdict) -> Text:
     return Text(verdict, style=STYLES[verdict], no_wrap=True)
 
 
-def ruled(*headings: str, left: int = 1) -> Table:
+def ruled(*headings: str, left: int = 1) -> Ruled:
     """An empty table; the first ``left`` columns hold words, the others numbers."""
-    table = Table(box=RULED, show_edge=False, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
-    for index, heading in enumerate(headings):
-        if index < left:
-            table.add_column(Text(heading), overflow="fold")
-        else:
-            table.add_column(Text(heading), justify="right", overflow="fold")
-    return table
+    return Ruled(*headings, left=left)
 
 
 def row(table: Table, *cells: str | RenderableType) -> None:

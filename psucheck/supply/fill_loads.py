@@ -12,7 +12,7 @@ from psucheck.supply.fill_rectifiers import heater_of, is_valve
 from psucheck.supply.filled import HeaterLoad, OutputLoad
 from psucheck.supply.model import Idle, Load, Supply, ValveCount
 from psucheck.supply.topology import LOW_VOLTAGE, rectifier_of, root_of
-from psucheck.supply.valve_types import load_valve
+from psucheck.supply.valve_types import load_valve, type_name
 
 HEATER_VOLTS = (2.5, 4.0, 5.0, 6.3, 12.6, 25.0)
 """Heater voltages in use for amplifier valves and their rectifiers [V]; 12.6 V is two halves in series."""
@@ -56,21 +56,15 @@ def ac_line_up(supply: Supply) -> tuple[ValveCount, ...]:
     on_dc = Counter[str]()
     for load in supply.loads.values():
         for entry in load.heaters or ():
-            on_dc[_type_name(entry.type)] += entry.count
+            on_dc[type_name(entry.type)] += entry.count
     line_up = supply.valves or tuple(v for load in supply.loads.values() for v in load.valves or ())
     left = []
     for entry in line_up:
-        taken = min(on_dc[_type_name(entry.type)], entry.count)
-        on_dc[_type_name(entry.type)] -= taken
+        taken = min(on_dc[type_name(entry.type)], entry.count)
+        on_dc[type_name(entry.type)] -= taken
         if entry.count > taken:
             left.append(ValveCount(count=entry.count - taken, type=entry.type))
     return tuple(left)
-
-
-def _type_name(spelled: str) -> str:
-    """A type by the library's own name, so that 12AX7 and ECC83 are one."""
-    valve = load_valve(spelled)
-    return valve.name if valve is not None else spelled
 
 
 def _pulled_amps(supply: Supply) -> float:
@@ -83,24 +77,32 @@ def _pulled_amps(supply: Supply) -> float:
     return amps
 
 
+def heater_voltages(supply: Supply) -> set[float]:
+    """Heater volts of the valves that are heated with AC, halves in series too [V]; empty if none is held."""
+    valves = [load_valve(entry.type) for entry in ac_line_up(supply)]
+    heaters = [(valve.heater, valve.heater_in_series) for valve in valves if valve is not None]
+    return {heater.value.volts for pair in heaters for heater in pair if heater is not None}
+
+
+def fits_heaters(supply: Supply, winding: str) -> bool:
+    """Whether a winding's volts are nearer to those of the valves' heaters than to any other in use."""
+    volts = sum(supply.windings[winding].volts)
+    return min(HEATER_VOLTS, key=lambda nominal: abs(volts - nominal)) in heater_voltages(supply)
+
+
 def heater_winding(supply: Supply) -> str | None:
     """The winding that heats the line-up: a low-voltage one that no rectifier stands on.
 
     One whose volts are those of the valves' heaters goes before one whose volts are not, and after that one
-    that no rectifier valve is heated from before one that is.
+    that no rectifier valve is heated from before one that is. A rectifier valve's winding of other volts than
+    the line-up's heats nothing else.
     """
     standing = {rectifier.winding for rectifier in supply.rectifiers.values()}
     taken = {rectifier.heater for rectifier in supply.rectifiers.values()}
     low = [n for n, w in supply.windings.items() if sum(w.volts) < LOW_VOLTAGE and n not in standing]
-    wanted = {
-        valve.heater.value.volts for e in ac_line_up(supply) if (valve := load_valve(e.type)) is not None
-    }
-
-    def unfit(name: str) -> tuple[bool, bool]:
-        volts = sum(supply.windings[name].volts)
-        return min(HEATER_VOLTS, key=lambda nominal: abs(volts - nominal)) not in wanted, name in taken
-
-    return min(low, key=unfit, default=None)
+    if heater_voltages(supply):
+        low = [name for name in low if name not in taken or fits_heaters(supply, name)]
+    return min(low, key=lambda name: (not fits_heaters(supply, name), name in taken), default=None)
 
 
 def fill_output(name: str, load: Load, supply: Supply, notes: list[Assumption]) -> OutputLoad:

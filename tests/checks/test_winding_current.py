@@ -27,6 +27,17 @@ def test_failing_example_of_a_heater_winding() -> None:
     assert finding.why == "It carries 3.9 A RMS, rated 3 A."
 
 
+@pytest.mark.parametrize(("rated", "verdict"), [("4 A", "ok"), ("3.8 A", "marginal"), ("3.6 A", "over")])
+def test_heaters_within_their_spread_over_the_label_are_marginal(rated: str, verdict: str) -> None:
+    finding = judged(rule, cases.case(windings={"heaters": {"current": rated}}), "heaters")
+    assert finding.verdict == verdict
+    assert ("differ from their sheet" in finding.why) == (verdict == "marginal")
+
+
+def test_an_ht_winding_has_no_such_spread() -> None:
+    assert judged(rule, carrying(0.36, 0.36), "ht").verdict == "over"
+
+
 def test_over_at_a_third_of_full_output_is_over() -> None:
     finding = judged(rule, carrying(0.300, 0.460), "ht")
     assert finding.verdict == "over"

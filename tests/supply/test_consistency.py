@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from psucheck.supply.consistency import Remark, contradictions
+from psucheck.supply.consistency import contradictions
 from psucheck.supply.reader import parse_description
+from psucheck.supply.remark import Remark
 
 TEXT = (Path(__file__).parent / "bad" / "base.toml").read_text(encoding="utf-8")
 
@@ -192,3 +193,69 @@ def test_heaters_that_no_winding_feeds_are_pointed_out() -> None:
 
 def test_a_part_in_a_lead_of_the_ht_is_not() -> None:
     assert remarks(new='[series]\n"each winding ht" = "22 ohm 5 W"') == []
+
+
+HEATERS = 'heaters = "6.9 V off load at 243 V"'
+FEED = 'feed = "47k 2 W"'
+
+
+def test_a_rectifier_heaters_winding_is_not_taken_for_the_line_up() -> None:
+    (remark,) = remarks((HEATERS, ""))
+    assert remark.message == (
+        "the line-up's heaters draw 3.9 A, no winding feeds them: the primary is judged without them"
+    )
+
+
+@pytest.mark.parametrize("volts", ["5 V 9 A", "12.6 V 9 A"])
+def test_a_winding_of_other_volts_than_the_heaters(volts: str) -> None:
+    found = [each for each in remarks((HEATERS, f'heaters = "{volts}"')) if "the heaters of" in each.message]
+    if volts.startswith("12.6"):
+        assert found == []  # the halves of an ECC83 in series
+        return
+    (remark,) = found
+    assert remark.keys == ("valves", "windings.heaters")
+    assert remark.message == (
+        "the heaters of the line-up are for 6.3 V or 12.6 V, and heaters, the only winding left for them, "
+        "has 5 V"
+    )
+
+
+def test_heaters_within_their_spread_over_the_label_are_not_nagged_about() -> None:
+    assert remarks((HEATERS, 'heaters = "6.3 V 3.8 A"')) == []
+
+
+def test_the_line_up_on_the_winding_of_a_rectifier_of_its_volts() -> None:
+    other = ('"rectifier heater" = "5 V 2 A"', '"rectifier heater" = "6.3 V 6 A"')
+    assert remarks((HEATERS, ""), other) == []
+
+
+def test_a_rectifier_that_feeds_no_node() -> None:
+    spare = 'circuit = "half-wave"\npolarity = "negative"\nwinding = "ht"\ndevice = "1N4007"'
+    (remark,) = remarks(new=f"[rectifiers.spare]\n{spare}")
+    assert remark.keys == ("rectifiers.spare", "filter")
+    assert remark.message.startswith("the rectifier spare feeds no node: say from = ")
+
+
+@pytest.mark.parametrize(("feed", "said"), [
+    ("47 nF 1000 V", None),
+    ("220 nF 630 V", None),
+    ("47 uF 1000 V", "passes up to 2.43 A, where a bias takes a few mA: is nF meant?"),
+    ("47 pF 1000 V", "is nF meant?"),
+])  # fmt: skip
+def test_a_feed_capacitor_in_the_wrong_unit(feed: str, said: str | None) -> None:
+    found = remarks((FEED, f'feed = "{feed}"\nclamp = "1N4007"'))
+    assert [said is not None and said in each.message for each in found] == [True] * (said is not None)
+
+
+def test_a_large_feed_capacitor_on_a_low_winding_is_a_usual_doubler() -> None:
+    found = remarks(
+        ("33 + 35 ohm", "33 + 35 ohm, tap bias 30 V"),
+        (FEED, 'feed = "47 uF 100 V"\nclamp = "1N4007"\nend = "bias"'),
+        ('range = ["-30 V", "-45 V"]\nset = "-37 V"', 'set = "-37 V"'),
+    )
+    assert found == []
+
+
+def test_a_filter_capacitor_in_the_wrong_unit() -> None:
+    (remark,) = remarks(("10k 1 W, 22 uF 450 V, bleeder", "10k 1 W, 22 nF 450 V, bleeder"))
+    assert remark.message == "the capacitor of preamp is 22 nF, which filters next to nothing: is uF meant?"

@@ -94,6 +94,11 @@ def test_the_winding_that_heats_the_line_up(windings: tuple[str, ...], chosen: s
     assert [load.winding for load in supply.heaters if load.group == "valves"] == [chosen]
 
 
+def test_a_rectifier_valves_winding_of_other_volts_heats_nothing_else() -> None:
+    supply = filled(rectifiers=RECTIFIER_VALVE, windings=f'[windings]\n{HT}\n"rectifier heater" = "5 V 9 A"')
+    assert [load.group for load in supply.heaters] == ["rectifier"]
+
+
 def test_a_low_winding_that_a_rectifier_stands_on_heats_nothing() -> None:
     bias = (
         '[rectifiers.bias]\ncircuit = "half-wave"\npolarity = "negative"\nwinding = "low"\n'
