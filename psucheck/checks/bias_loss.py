@@ -4,8 +4,8 @@ What it checks
 --------------
 Every bias node that feeds the grids of output valves: each fuse and each switch of the description, by
 where it stands, and the bias with standby open against that at idle. That the wiper of the bias pot lifts
-from its track is the other way to lose it; what the grids get then hangs on the pot's circuit, which is not
-described: it is not checked, and told once for each pot.
+from its track is the other way to lose it: what the grids get then (``wiper_open``) is held against the bias
+at idle. It hangs on the pot's circuit, which is not described, so without that reading it is not checked.
 
 Why it matters
 --------------
@@ -18,7 +18,8 @@ B+ is there within a few cycles, and the bias a good deal later, on hot valves.
 Limit
 -----
 No fuse and no switch takes the bias alone: one that does is marginal, since it does so only when it opens.
-With standby open at least 80 % of the bias is left; less is marginal.
+With standby open at least 80 % of the bias is left; less is marginal. So is less than the bias at idle with
+the wiper lifted.
 
 A fuse in a lead of the winding that feeds both can stand before or behind the point where the bias branches
 off; the description does not say which, so that is not checked.
@@ -45,10 +46,11 @@ A failing example
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from psucheck.checks.case import Case
 from psucheck.checks.finding import Finding
-from psucheck.checks.judging import not_checked, shown
+from psucheck.checks.judging import against_lower, not_checked, shown
 from psucheck.checks.limits import Limits
 from psucheck.checks.rails import path
 from psucheck.figures.model import Level
@@ -72,13 +74,34 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
     )
     for node in nodes:
         yield _judged(case, limits, node)
-        if case.supply.filter[node].range is not None:
-            yield not_checked(
-                ID,
-                f"{node} wiper",
-                why="What the grids get with the wiper of the pot lifted hangs on its circuit.",
-                measure="the bias at the sockets with the pot's wiper lifted, valves out",
-            )
+        if case.supply.filter[node].range is not None or case.supply.filter[node].wiper_open is not None:
+            yield _wiper(case, node)
+
+
+def _wiper(case: Case, node: str) -> Finding:
+    subject, left = f"{node} wiper", case.supply.filter[node].wiper_open
+    idle = next(case.select(("idle",), ("wall",)), None) or next(case.select(("idle",), ("nominal",)), None)
+    if left is None or idle is None:
+        return not_checked(
+            ID,
+            subject,
+            why="What the grids get with the wiper of the pot lifted hangs on its circuit.",
+            measure="the bias at the sockets with the pot's wiper lifted, valves out (wiper_open = ...)",
+        )
+    loads = [load for name, load in idle.valves.items() if case.supply.loads[name].bias == node]
+    usual = max((abs(load.bias) for load in loads), default=abs(idle.nodes[node].dc))
+    held = against_lower(
+        ID,
+        subject,
+        idle.name,
+        abs(left),
+        usual,
+        "V",
+        why=f"With the wiper lifted the grids get {shown(-abs(left), 'V')}, at idle {shown(-usual, 'V')}.",
+        source="the reading, as given in the description",
+        change="A resistor from the wiper to the bias rail keeps the valves cold if the wiper lifts.",
+    )
+    return replace(held, verdict="marginal") if held.verdict == "over" else held
 
 
 def _judged(case: Case, limits: Limits, node: str) -> Finding:

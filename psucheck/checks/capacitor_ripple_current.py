@@ -6,7 +6,8 @@ The ripple current of every electrolytic at idle and at full output, at the main
 harmonic counts by how well the capacitor carries it: the currents are divided by the multiplier at their
 frequency and added as squares, which gives the current at twice the mains frequency that heats the same.
 The parts of a string each carry the whole current; sections of one can joined in parallel are one capacitor
-here, and its rating is that of the can.
+here, and its rating is that of the can. Sections of one can (``can = "..."``) at several nodes warm each
+other: beside each of them their heating together is held, each current as a share of its section's rating.
 
 Why it matters
 --------------
@@ -18,7 +19,9 @@ Limit
 -----
 The rated ripple current at twice the mains frequency. Over: at idle, or as playing has it, a third of the
 time at full output. Marginal: only in continuous full output. Without a rating it is not checked, except
-where the loss in the capacitor, at the highest loss factor of an ordinary part, stays below 10 mW.
+where the loss in the capacitor, at the highest loss factor of an ordinary part, stays below 10 mW. Sections
+that together make more heat than one of them at its rating are marginal: whether a rating is for one section
+or for all at once, few sheets say.
 
 Source
 ------
@@ -45,11 +48,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 
 from psucheck.checks.case import Case
 from psucheck.checks.finding import Finding
-from psucheck.checks.judging import LEVELS, against_duty, highest, not_checked, shown
+from psucheck.checks.judging import LEVELS, against_duty, against_upper, highest, not_checked, share, shown
 from psucheck.checks.limits import Limits
 from psucheck.checks.rails import Placed, capacitors
 from psucheck.checks.ratings import GIVEN
@@ -65,10 +69,16 @@ _TABLE_FROM_VOLTS = 100.0
 
 
 def judge(case: Case, limits: Limits) -> Iterator[Finding]:
-    """One finding an electrolytic."""
+    """One finding an electrolytic, and one for each can with several sections."""
+    cans: dict[str, list[Placed]] = {}
     for placed in capacitors(case.supply):
         if not placed.coupling:
             yield _judged(case, limits, placed)
+        if placed.capacitor.can is not None:
+            cans.setdefault(placed.capacitor.can, []).append(placed)
+    for name, sections in cans.items():
+        if len(sections) > 1:
+            yield _of_can(case, limits, name, sections)
 
 
 @cache
@@ -139,6 +149,50 @@ def _judged(case: Case, limits: Limits, placed: Placed) -> Finding:
         source=f"rating {GIVEN}{cited}",
         change="Fit a part of a higher ripple rating, or two in parallel as far as the rectifier allows.",
     )
+
+
+def _of_can(case: Case, limits: Limits, name: str, sections: list[Placed]) -> Finding:
+    base, subject = 2 * case.supply.mains.frequency, f"can {name}"
+    listed = ", ".join(placed.subject for placed in sections)
+
+    def heating(figures: Figures) -> float | None:
+        """Heat as a multiple of what one section makes at its rating [1]; None where something is missing."""
+        total = 0.0
+        for placed in sections:
+            part, found = placed.capacitor, figures.capacitors.get(placed.subject)
+            if found is None:
+                return None
+            amps = weighted(found.ripple_spectrum, base, part.voltage)
+            if part.ripple_current is not None:
+                total += (amps / part.ripple_current) ** 2
+            elif heat(part, amps) > limits.value(f"{ID}.negligible"):
+                return None
+        return total
+
+    idle, full = (highest(case, (state,), LEVELS, heating) for state in ("idle", "full output"))
+    if idle is None:
+        return not_checked(
+            ID,
+            subject,
+            why=f"The heating of its sections together ({listed}) cannot be told.",
+            measure=f"read the ripple current rating at {base:.0f} Hz in the capacitor's data sheet",
+        )
+    duty = limits.value("duty.full-output")
+    playing = idle[1] if full is None else duty * full[1] + (1 - duty) * idle[1]
+    figures, most = idle if full is None or playing <= idle[1] else (full[0], playing)
+    held = against_upper(
+        ID,
+        subject,
+        figures.name if most == idle[1] else f"{share(duty)} of the time at {figures.name}",
+        100 * math.sqrt(most),
+        100.0,
+        "%",
+        why=f"Its sections ({listed}) together heat it as one alone would at {share(math.sqrt(most))} of its "
+        "rating.",
+        source=f"ratings {GIVEN}; that sections of a can warm each other: common practice, no source",
+        change="Fit a can of a higher ripple rating, or single capacitors.",
+    )
+    return replace(held, verdict="marginal") if held.verdict == "over" else held
 
 
 def _unrated(limits: Limits, placed: Placed, found: tuple[Figures, float], measure: str) -> Finding:

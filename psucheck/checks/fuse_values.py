@@ -14,6 +14,7 @@ from psucheck.checks.limits import Limits
 from psucheck.checks.winding_heat import in_doubt, overloaded, winding_amps
 from psucheck.figures.faults import FaultCourse, FaultCurrents
 from psucheck.parts import in_force, library
+from psucheck.parts.fuse_marking import bands, marking
 from psucheck.supply.model import Fuse
 
 _MAINS = "mains"
@@ -37,6 +38,10 @@ class FuseChoice:
         Faults of its duty in which no value that rides through opens in time.
     why
         Why there are no ``values``, if there are none, and what was left out; a clause.
+    intermediate
+        Those of ``on_line`` that stand between the preferred ones (R20), which the standard allows.
+    markings
+        What is marked on a fuse of each of ``values``, of the fitted one's kind, with its coloured bands.
     """
 
     place: str
@@ -46,6 +51,8 @@ class FuseChoice:
     duty: tuple[str, ...]
     beyond: tuple[str, ...]
     why: str = ""
+    intermediate: tuple[float, ...] = ()
+    markings: tuple[str, ...] = ()
 
 
 def fuse_values(case: Case, limits: Limits) -> tuple[FuseChoice, ...]:
@@ -80,7 +87,25 @@ def _choice(case: Case, limits: Limits, copper: Copper, place: str, fuse: Fuse) 
     if any(not course.stages for course in case.faults or ()):
         notes.append(_NOT_RUN)
     why = "; ".join(notes)
-    return FuseChoice(place, fuse.current, values, on_line, tuple(held), beyond, why)
+    between = () if fuse.standard == "UL" else library().fuses.intermediate_ratings.value.amps
+    return FuseChoice(
+        place,
+        fuse.current,
+        values,
+        on_line,
+        tuple(held),
+        beyond,
+        why,
+        intermediate=tuple(amps for amps in on_line if amps in between),
+        markings=tuple(_marked(_of(fuse, amps)) for amps in values),
+    )
+
+
+def _marked(fuse: Fuse) -> str:
+    text = marking(fuse.standard, fuse.speed, fuse.current, fuse.breaking, fuse.voltage)
+    if fuse.standard == "UL":
+        return text
+    return f"{text} ({', '.join(bands(library().fuses, fuse.speed, fuse.current))})"
 
 
 def _step(found: Opening) -> float | None:
@@ -97,7 +122,10 @@ def _of(fuse: Fuse, amps: float) -> Fuse:
 
 
 def _preferred(fuse: Fuse) -> list[float]:
-    held = library().fuses.preferred_ratings.value.amps
+    """The ratings that a kind is made in, in order [A]: R10 with R20 between, or those usual under UL."""
+    fuses = library().fuses
+    iec = [*fuses.preferred_ratings.value.amps, *fuses.intermediate_ratings.value.amps]
+    held = sorted(iec) if fuse.standard == "IEC" else fuses.ul_ratings.value.amps
     return [amps for amps in held if opening(_of(fuse, amps), amps) is not None]
 
 

@@ -137,10 +137,37 @@ class PreferredRatings(Frozen):
     amps: tuple[Positive, ...]
 
 
+class ColourBands(Frozen):
+    """Colours of the bands: by digit, from nought on, and by the letter of the speed."""
+
+    digits: tuple[str, ...]
+    FF: str
+    F: str
+    M: str
+    T: str
+    TT: str
+
+    @model_validator(mode="after")
+    def _ten(self) -> Self:
+        if len(set(self.digits)) != 10:
+            raise ValueError("ten digits have ten colours")
+        return self
+
+    @property
+    def speeds(self) -> dict[str, str]:
+        """Letter of the speed -> colour of the fourth band."""
+        return {"FF": self.FF, "F": self.F, "M": self.M, "T": self.T, "TT": self.TT}
+
+
 class Fuses(Frozen):
     """Everything that is held about fuses."""
 
     preferred_ratings: Annotated[Sourced[PreferredRatings], entry()]
+    """R10, of IEC fuses."""
+    intermediate_ratings: Annotated[Sourced[PreferredRatings], entry()]
+    """R20 between them, which IEC 60127-2 allows."""
+    ul_ratings: Annotated[Sourced[PreferredRatings], entry()]
+    colour_bands: Annotated[Sourced[ColourBands], entry()]
     iec_gates: tuple[GateTable, ...]
     ul_gates: tuple[GateTable, ...]
     iec_breaking: IecBreaking

@@ -82,7 +82,20 @@ def _by_then(line: FaultLine) -> str:
     return f", at 200 degC after {words.duration(float(f'{line.copper_seconds:.2g}'))}"
 
 
-def _values(report: Report) -> Table:
+def _values(report: Report) -> Group:
+    """The table, and beneath it what is marked on the values that are sure."""
+    notes: list[RenderableType] = []
+    if any(choice.intermediate for choice in report.fuse_values):
+        notes.append(Text("In brackets: between the preferred values (R20), seldom stocked."))
+    notes += [
+        Text(words.plain(f"{choice.place}, marked: {'; '.join(choice.markings)}."))
+        for choice in report.fuse_values
+        if choice.markings
+    ]
+    return Group(_table(report), *notes)
+
+
+def _table(report: Report) -> Table:
     table = words.ruled("Fuse", "fitted", "sure to do", "may do", "")
     for column in table.columns[2:]:
         column.justify = "left"
@@ -90,13 +103,15 @@ def _values(report: Report) -> Table:
         only = [amps for amps in choice.on_line if amps not in choice.values]
         words.row(
             table, choice.place, words.amount(choice.fitted, "A"),
-            _listed(choice.values), _listed(tuple(only)), _said(choice),
+            _listed(choice, choice.values), _listed(choice, tuple(only)), _said(choice),
         )  # fmt: skip
     return table
 
 
-def _listed(values: tuple[float, ...]) -> str:
-    return ", ".join(words.amount(amps, "A") for amps in values) or "none"
+def _listed(choice: FuseChoice, values: tuple[float, ...]) -> str:
+    """Values in order, those between the preferred ones in brackets."""
+    shown = ((amps, words.amount(amps, "A")) for amps in values)
+    return ", ".join(f"({text})" if amps in choice.intermediate else text for amps, text in shown) or "none"
 
 
 def _said(choice: FuseChoice) -> str:

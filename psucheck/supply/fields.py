@@ -31,6 +31,7 @@ def _reader(unit: str, *, negative: bool = False, zero: bool = False) -> Callabl
 
 Volts = Annotated[float, BeforeValidator(_reader("V"))]
 BiasVolts = Annotated[float, BeforeValidator(_reader("V", negative=True))]
+BiasVoltsOrNone = Annotated[float, BeforeValidator(_reader("V", negative=True, zero=True))]
 Amps = Annotated[float, BeforeValidator(_reader("A"))]
 Watts = Annotated[float, BeforeValidator(_reader("W"))]
 VoltAmperes = Annotated[float, BeforeValidator(_reader("VA"))]

@@ -185,6 +185,9 @@ class Node(Table):
     temperature: f.Celsius | None = None
     range: tuple[f.BiasVolts, f.BiasVolts] | None = Field(None, description="of a bias node: the pot's ends")
     set: f.BiasVolts | None = Field(None, description="of a bias node: what the grids get")
+    wiper_open: f.BiasVoltsOrNone | None = Field(
+        None, description="of a bias node: what the grids get with the pot's wiper lifted"
+    )
 
 
 ANode = Annotated[Node, short(notation.node)]

@@ -1,7 +1,9 @@
-"""The short form of a fuse: the marking on its cap."""
+"""The short form of a fuse: the marking on its cap, or its coloured bands."""
 
 from __future__ import annotations
 
+from psucheck.parts import library
+from psucheck.parts.fuse_marking import read_bands
 from psucheck.supply.notation_words import Table, Words, put
 
 _UL_SPEED = {
@@ -15,9 +17,10 @@ _SMALLEST, _LARGEST = 0.01, 60.0
 
 
 def fuse(text: str) -> Table:
-    """Read a fuse's marking: ``"T2AL250V"`` (IEC 60127), or ``"UL slow 2 A 250 V"``.
+    """Read a fuse's marking: ``"T2AL250V"`` (IEC 60127), ``"UL slow 2 A 250 V"``, or its colours.
 
-    The speed is given by the IEC's letter for both standards. Volts are AC unless ``DC`` is marked. A printed
+    ``"bands red black red blue"`` is a T 2 A: the bands of IEC 60127-1, the wide one last. The
+    speed is given by the IEC's letter for both standards. Volts are AC unless ``DC`` is marked. A printed
     marking may have a decimal comma (``T3,15A``), so here it is read.
 
     Raises
@@ -26,6 +29,8 @@ def fuse(text: str) -> Table:
         If speed or current is missing, or the standard is not clear.
     """
     words = Words(text, "T2AL250V")
+    if words.take("bands", "band", "colours", "colors"):
+        return _by_bands(words)
     if words.take("UL", "CSA"):
         speed = words.take(*_UL_SPEED)
         if not speed:
@@ -50,6 +55,20 @@ def fuse(text: str) -> Table:
     found["current"] = current
     _fuse_volts(words, found)
     return found
+
+
+def _by_bands(words: Words) -> Table:
+    """Four colours, the wide band last; breaking capacity and volts are not told by them."""
+    column, colours = words.column, []
+    while found := words.match(r"([A-Za-z]+)\s*[-,/]?"):
+        colours.append(found[1])
+    if not words.done:
+        words.fail(f"{words.word!r} is no colour")
+    try:
+        speed, amps = read_bands(library().fuses, colours)
+    except ValueError as error:
+        words.fail(str(error), column)
+    return {"standard": "IEC", "speed": speed, "current": amps}
 
 
 def _fuse_volts(words: Words, found: Table) -> None:

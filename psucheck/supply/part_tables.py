@@ -91,6 +91,7 @@ class Capacitor(Table):
     surge_voltage: f.Volts | None = None
     temperature: f.Celsius | None = Field(None, description="category temperature")
     life: f.Seconds | None = None
+    can: str | None = Field(None, description="the can that it is a section of")
 
     @property
     def string_value(self) -> float:

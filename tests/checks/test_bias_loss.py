@@ -79,8 +79,16 @@ def test_the_pots_wiper_is_told_once() -> None:
     finding = judged(rule, cases.case(), "bias wiper")
     assert (finding.verdict, finding.measure) == (
         "not checked",
-        "the bias at the sockets with the pot's wiper lifted, valves out",
+        "the bias at the sockets with the pot's wiper lifted, valves out (wiper_open = ...)",
     )
+
+
+@pytest.mark.parametrize(("volts", "verdict"), [("0 V", "marginal"), ("-20 V", "marginal"), ("-50 V", "ok")])
+def test_what_the_grids_get_with_the_wiper_lifted(volts: str, verdict: str) -> None:
+    """-37 V at idle: what is less lets the valves draw more."""
+    finding = judged(rule, cases.case(filter={"bias": {"wiper_open": volts}}), "bias wiper")
+    assert finding.verdict == verdict
+    assert finding.why == f"With the wiper lifted the grids get {volts}, at idle -37 V."
 
 
 def test_without_a_pot_there_is_no_wiper() -> None:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -93,7 +94,7 @@ def test_without_a_rating_a_current_that_warms_nothing_is_ok() -> None:
     finding = judged(case, "preamp")
     assert finding.verdict == "ok"
     # tan delta 0.25 at 120 Hz of 22 uF is 15 ohm; 0.2 mA in it is 0.6 uW.
-    assert rule.heat(case.supply.filter["preamp"].capacitor, 0.0002) == pytest.approx(6.03e-7, rel=0.01)  # type: ignore[arg-type]
+    assert rule.heat(case.supply.filter["preamp"].capacitor, 0.0002) == pytest.approx(6.03e-7, rel=0.01)
 
 
 def test_without_a_run_it_is_not_checked() -> None:
@@ -105,3 +106,31 @@ def test_without_a_run_it_is_not_checked() -> None:
 def test_a_coupling_capacitor_is_a_film_part_and_not_judged() -> None:
     case = cases.case(rectifiers={"bias": {"feed": "47 nF 630 V"}})
     assert "bias feed" not in {finding.subject for finding in rule.judge(case, default_limits())}
+
+
+@pytest.mark.parametrize(("rated", "verdict"), [("200 mA", "ok"), ("140 mA", "marginal")])
+def test_the_sections_of_a_can_warm_each_other(rated: str, verdict: str) -> None:
+    """Each section is inside its own rating; together they heat the can more than one at its rating would."""
+    part = {"ripple_current": rated, "can": "C1"}
+    spectrum = ((100.0, 0.12),)
+    runs = []
+    for level in ("low", "nominal", "high", "wall"):
+        for state in ("idle", "full output"):
+            run = cases.figures(state, level)
+            for name in ("reservoir", "screens"):
+                run = cases.with_capacitor(run, name, cases.capacitor(400.0, spectrum=spectrum))
+            runs.append(run)
+    case = cases.case(*runs, filter={name: {"capacitor": part} for name in ("reservoir", "screens")})
+    finding = next(each for each in rule.judge(case, default_limits()) if each.subject == "can C1")
+    assert finding.verdict == verdict
+    assert finding.figure == pytest.approx(100 * math.sqrt(2) * 0.12 / (int(rated[:3]) / 1000), rel=1e-3)
+    assert "reservoir, screens" in finding.why
+    alone = [each.verdict for each in rule.judge(case, default_limits())]
+    assert "over" not in alone
+
+
+def test_a_section_without_a_rating_leaves_its_can_unchecked() -> None:
+    bare = {"capacitor": {"can": "C1", "ripple_current": None}}
+    made = cases.case(filter={"reservoir": bare, "screens": {"capacitor": {"can": "C1"}}})
+    findings = rule.judge(made, default_limits())
+    assert next(each.verdict for each in findings if each.subject == "can C1") == "not checked"

@@ -20,18 +20,22 @@ def choices(*courses: FaultCourse, **description: Any) -> dict[str, FuseChoice]:
     return {choice.place: choice for choice in found}
 
 
+SURE = (1.0, 1.12, 1.25, 1.4, 1.6, 1.8, 2.0, 2.24)
+"""Below a quarter of 9.7 A: R10, and R20 between."""
+
+
 def shorted(mains: float, opens: bool = True) -> FaultCourse:
     stage = Stage(currents(mains, 5.0), MAINS, 3.0, 1.0) if opens else Stage(currents(mains, 5.0))
     return course(stage, cleared=opens)
 
 
 def test_between_riding_through_and_opening_in_time() -> None:
-    """At 9.7 A and 9.4 s of copper: within 3 s by 4 times the rating, which 2 A are and 2.5 A are not."""
+    """At 9.7 A and 9.4 s of copper: within 3 s by 4 times the rating, which 2.24 A are and 2.5 A are not."""
     choice = choices(shorted(9.7))["mains"]
     assert choice.fitted == 2.0
-    assert choice.values == (1.0, 1.25, 1.6, 2.0)
+    assert choice.values == SURE
     # 3.9 times: on the line 3.3 s, as a step 10 s.
-    assert choice.on_line == (1.0, 1.25, 1.6, 2.0, 2.5, 3.15)
+    assert choice.on_line == (1.0, 1.12, 1.25, 1.4, 1.6, 1.8, 2.0, 2.24, 2.5, 2.8, 3.15)
     assert choice.duty == ("shorted rectifier: ht",)
     assert choice.beyond == ()
     assert choice.why == ""
@@ -42,7 +46,7 @@ def test_a_fault_that_no_value_opens_in_is_named_and_left_out() -> None:
     both = choices(shorted(9.7), course(heaters, kind="shorted heaters", at="heaters", cleared=False))
     choice = both["mains"]
     assert choice.beyond == ("shorted heaters: heaters",)
-    assert choice.values == (1.0, 1.25, 1.6, 2.0)
+    assert choice.values == SURE
 
 
 def test_none_and_why() -> None:
@@ -76,7 +80,7 @@ def test_a_fault_of_a_winding_that_is_not_rated_is_left_out_and_said() -> None:
     shorted_heaters = course(heaters, kind="shorted heaters", at="heaters", cleared=False)
     both = choices(shorted(9.7), shorted_heaters, windings={"heaters": {"current": None}})
     assert both["mains"].duty == ("shorted rectifier: ht",)
-    assert both["mains"].values == (1.0, 1.25, 1.6, 2.0)
+    assert both["mains"].values == SURE
     assert both["mains"].why == (
         "shorted heaters: heaters not in this: what a winding that is not rated stands is not known"
     )
@@ -85,3 +89,19 @@ def test_a_fault_of_a_winding_that_is_not_rated_is_left_out_and_said() -> None:
 def test_without_runs_or_gates_there_is_nothing() -> None:
     assert choices() == {}
     assert choices(shorted(9.7), fuses={"mains": "FF2AL250V"}) == {}
+
+
+def test_values_between_the_preferred_ones_are_told_apart_and_marked() -> None:
+    choice = choices(shorted(9.7))["mains"]
+    assert choice.intermediate == (1.12, 1.4, 1.8, 2.24, 2.8)
+    assert choice.markings[:2] == (
+        "T1AL250V (brown, black, red, blue)",
+        "T1.12AL250V (brown, brown, red, blue)",
+    )
+
+
+def test_fuses_of_the_other_standard_have_ratings_of_their_own() -> None:
+    made = choices(shorted(9.7), fuses={"mains": {"rating": "UL slow 2 A 250 V", "melting_i2t": "30 A^2 s"}})
+    choice = made["mains"]
+    assert choice.intermediate == ()
+    assert not {3.15, 6.3} & set(choice.on_line)
