@@ -94,7 +94,7 @@ def test_without_a_rating_a_current_that_warms_nothing_is_ok() -> None:
     finding = judged(case, "preamp")
     assert finding.verdict == "ok"
     # tan delta 0.25 at 120 Hz of 22 uF is 15 ohm; 0.2 mA in it is 0.6 uW.
-    assert rule.heat(case.supply.filter["preamp"].capacitor, 0.0002) == pytest.approx(6.03e-7, rel=0.01)
+    assert rule.heat(case.supply.filter["preamp"].capacitor, 0.0002) == pytest.approx(6.03e-7, rel=0.01)  # type: ignore[arg-type]
 
 
 def test_without_a_run_it_is_not_checked() -> None:
