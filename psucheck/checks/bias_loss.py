@@ -86,7 +86,7 @@ def _wiper(case: Case, node: str) -> Finding:
             ID,
             subject,
             why="What the grids get with the wiper of the pot lifted hangs on its circuit.",
-            measure="the bias at the sockets with the pot's wiper lifted, valves out (wiper_open = ...)",
+            measure="the bias at the sockets, wiper lifted, valves out (wiper_open = ...)",
         )
     loads = [load for name, load in idle.valves.items() if case.supply.loads[name].bias == node]
     usual = max((abs(load.bias) for load in loads), default=abs(idle.nodes[node].dc))

@@ -79,7 +79,7 @@ def test_the_pots_wiper_is_told_once() -> None:
     finding = judged(rule, cases.case(), "bias wiper")
     assert (finding.verdict, finding.measure) == (
         "not checked",
-        "the bias at the sockets with the pot's wiper lifted, valves out (wiper_open = ...)",
+        "the bias at the sockets, wiper lifted, valves out (wiper_open = ...)",
     )
 
 
