@@ -20,7 +20,7 @@ def red_plates(case: Case) -> list[str]:
             found = lasting(course)
             if found is not None and (found.load not in worst or found.watts > worst[found.load].watts):
                 worst[found.load] = found
-        return [_said(found) for found in worst.values()]
+        return [_said(found, fused=bool(case.supply.fuses)) for found in worst.values()]
 
 
 def lasting(course: FaultCourse) -> RedPlate | None:
@@ -34,14 +34,15 @@ def lasting(course: FaultCourse) -> RedPlate | None:
     return found
 
 
-def _said(found: RedPlate) -> str:
+def _said(found: RedPlate, *, fused: bool) -> str:
     part = load_valve(found.type)
     assert part is not None  # else nothing was known to be too much
     who = f"If the bias is lost, each {found.type} passes"
     if found.valves == 1:
         who = f"If one {found.type} loses its bias, it passes"
     rated = shown(part.anode_watts.value, "W")
+    open_for = "that no fuse need open for" if fused else "and no fuse described"
     return (
         f"{who} {shown(found.amps, 'A')} and burns {found.watts:.0f} W (rated {rated}) "
-        "until switched off: a red plate that no fuse need open for."
+        f"until switched off: a red plate {open_for}."
     )

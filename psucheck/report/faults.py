@@ -49,7 +49,8 @@ def _course(line: FaultLine) -> str:
     opened = [_opens(stage) for stage in course.stages if stage.opens is not None]
     last = course.stages[-1]
     if last.opens is None and not course.cleared:
-        opened.append(f"no fuse need open ({_at(last)} in the busiest)")
+        some = bool(last.currents.fuses)
+        opened.append(f"no fuse need open ({_at(last)} in the busiest)" if some else "no fuse is described")
     winding = f"; {words.plain(line.winding)} {words.amount(line.amps, 'A')}" if line.winding else ""
     return f"{course.level} mains{one}: {', then '.join(opened)}{winding}{_by_then(line)}"
 

@@ -24,11 +24,14 @@ from psucheck.supply.topology import rectifier_of
 LEVELS: tuple[Level, ...] = ("low", "high")
 """At low mains a fuse is slowest, at high mains copper heats fastest."""
 
+_RED = ("lost bias", "lost bias of one valve")
+"""What is told of a supply that describes no fuse: how red the plates get, and that nothing opens."""
+
 
 def faults(
     filled: FilledSupply, outcomes: Sequence[Outcome], pool: Pool, limits: Limits
 ) -> tuple[FaultCourse, ...]:
-    """The course of every fault at low and high mains; none for a supply without fuses.
+    """The course of every fault at low and high mains; without fuses, of a lost bias alone.
 
     Parameters
     ----------
@@ -40,8 +43,6 @@ def faults(
     SimulationError
         If a run fails.
     """
-    if not filled.supply.fuses:
-        return ()
     with in_force(filled.supply.library):
         return _courses(filled, outcomes, pool, limits)
 
@@ -52,7 +53,7 @@ def _courses(
     fuses = filled.supply.fuses
     idles = [each for each in outcomes if each.condition.state == "idle" and each.condition.level in LEVELS]
     copper = copper_of(filled.supply, limits)
-    wanted = faults_of(filled)
+    wanted = [fault for fault in faults_of(filled) if fuses or fault.kind in _RED]
     unknown = [fault for fault in wanted if _into_a_valve(filled, fault)]
     pending = [(idle, fault) for fault in wanted if fault not in unknown for idle in idles]
     courses: dict[tuple[Level, Fault], FaultCourse] = {}

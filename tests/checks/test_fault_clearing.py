@@ -206,6 +206,13 @@ def test_a_red_plate_is_said_in_place_of_a_finding() -> None:
     assert said in cautions(made, default_limits())
 
 
+def test_a_red_plate_of_a_supply_that_describes_no_fuse() -> None:
+    made = plates(114.0, opens=False)
+    bare = replace(made, stages=(Stage(replace(made.stages[0].currents, fuses={}, fuse_peaks={})),))
+    (said,) = red_plates(case(bare, fuses={"mains": None, "centre tap ht": None}))
+    assert said.endswith("until switched off: a red plate and no fuse described.")
+
+
 @pytest.mark.parametrize(("watts", "opens"), [(20.0, False), (114.0, True)])
 def test_a_plate_within_its_rating_or_a_fuse_that_opens_says_nothing(watts: float, opens: bool) -> None:
     assert red_plates(case(plates(watts, opens))) == []

@@ -91,5 +91,11 @@ def test_a_winding_that_is_not_rated_is_no_sign_that_a_fault_is_over() -> None:
     assert not lost.cleared
 
 
-def test_a_supply_without_fuses_has_no_courses() -> None:
-    assert courses(described(SUPPLIES["centre-tapped"])) == []
+def test_without_fuses_only_the_red_plates_are_run() -> None:
+    found = courses(described(SUPPLIES["centre-tapped"]))
+    assert {each.kind for each in found} == {"lost bias", "lost bias of one valve"}
+    for each in found:
+        assert each.stages[-1].opens is None
+        assert not each.cleared
+        assert each.stages[0].currents.red_plate is not None
+    assert courses(described(SUPPLIES["cathode bias"])) == []
