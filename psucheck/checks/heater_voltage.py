@@ -3,9 +3,9 @@
 What it checks
 --------------
 Every winding that feeds heaters, rectifier heaters too, at idle at the wall voltage if it is known, else at
-nominal mains; and every DC node that heats valves, its mean volts. The nominal volts of a winding are those
-of the rectifier on the winding, else of the valves listed, else the standard heater voltage nearest to the
-winding's.
+nominal mains, by the volts at the heaters: behind a resistor or a fuse in the winding's leads. And every DC
+node that heats valves, its mean volts. The nominal volts of a winding are those of the rectifier on the
+winding, else of the valves listed, else the standard heater voltage nearest to what the heaters get.
 
 Why it matters
 --------------
@@ -87,17 +87,17 @@ def _judged(case: Case, limits: Limits, name: str, figures: Figures | None) -> F
             ID, name, why="No run gave its volts under load.", measure="AC volts at a heater, valves in"
         )
     winding = figures.windings[name]
-    nominal = _of_rectifier(case, name) or _nearest(winding.volts, _of_line_up(case.supply, name))
+    nominal = _of_rectifier(case, name) or _nearest(winding.at_heaters, _of_line_up(case.supply, name))
     if not any(winding.rms_current):
         return _unloaded(case, name)
     if nominal is None:
         return not_checked(
             ID,
             name,
-            why=f"It reads {shown(winding.volts, 'V')}, which is near no standard heater voltage.",
+            why=f"It reads {shown(winding.at_heaters, 'V')}, which is near no standard heater voltage.",
             measure="what this winding feeds",
             condition=figures.name,
-            figure=winding.volts,
+            figure=winding.at_heaters,
             unit="V",
         )
     return _held(case, limits, name, figures, nominal)
@@ -160,7 +160,7 @@ def _nearest(volts: float, known: tuple[float, ...]) -> float | None:
 
 
 def _held(case: Case, limits: Limits, name: str, figures: Figures, nominal: float) -> Finding:
-    volts = figures.windings[name].volts
+    volts = figures.windings[name].at_heaters
     return _off_nominal(
         limits,
         name,
@@ -212,12 +212,14 @@ def _off_nominal(
 def _hopeful(case: Case, name: str, figures: Figures, *, high: bool) -> float | None:
     """The volts nearest to nominal that a guessed copper resistance allows [V]; None where it cannot be told.
 
-    The drop under load, against the same mains with the valves out, goes with the resistance.
+    The drop under load, against the same mains with the valves out, goes with the resistance; the heaters get
+    their share of what that changes at the winding.
     """
     unloaded = next(case.select(("valves out",), (figures.level,)), None)
     copper = next((one for one in case.assumptions if one.key == f"windings.{name}.resistance"), None)
     if unloaded is None or copper is None or not copper.low or not copper.high:
         return None
-    volts = figures.windings[name].volts
-    drop = max(unloaded.windings[name].volts - volts, 0.0)
-    return volts + drop * (1 - (copper.high if high else copper.low) / copper.value)
+    loaded = figures.windings[name]
+    share_of_it = loaded.at_heaters / loaded.volts
+    drop = max(unloaded.windings[name].volts - loaded.volts, 0.0) * share_of_it
+    return loaded.at_heaters + drop * (1 - (copper.high if high else copper.low) / copper.value)

@@ -10,10 +10,11 @@ from psucheck.circuit.filter import add_drains, add_feed, add_string
 from psucheck.circuit.loads import add_current, add_output
 from psucheck.circuit.network import GROUND, Network
 from psucheck.circuit.rectifier import RectifierWiring
-from psucheck.circuit.transformer import Ends, add_heaters, add_mains, add_winding
+from psucheck.circuit.transformer import Ends, add_heaters, add_mains, add_winding, lead_out
 from psucheck.circuit.wiring import CONTACT_OHMS, Wiring
 from psucheck.supply.fill_warm_up import VALVES, rectifier_key
 from psucheck.supply.filled import FilledSupply
+from psucheck.supply.leads import PLACES, branches_off, halves, outwards
 from psucheck.supply.model import Resistor
 from psucheck.supply.notation import place as read_place
 from psucheck.supply.topology import is_negative, rectifier_of, root_of, standby_switches
@@ -49,7 +50,10 @@ class _Builder:
         self.readings = readings
         self.phase = phase_degrees
         self.wiring = Wiring(filled, condition)
+        self.bare: dict[str, Ends] = {}
+        """The windings' ends as they come out of the transformer."""
         self.ends: dict[str, Ends] = {}
+        """The same behind what stands in their leads."""
         self.rectifiers: dict[str, RectifierWiring] = {}
         self.outlets: dict[str, str] = {}
         self.middles: dict[str, str] = {}
@@ -57,12 +61,14 @@ class _Builder:
     def build(self) -> Network:
         add_mains(self.wiring, self.phase)
         for name in self.filled.windings:
-            self.ends[name] = add_winding(self.wiring, name)
+            self.bare[name] = add_winding(self.wiring, name)
+            self.ends[name] = lead_out(self.wiring, name, self.bare[name])
         add_heaters(self.wiring, self.ends)
         for name in self.filled.windings:
             self._reference(name)
         for name, rectifier in self.filled.supply.rectifiers.items():
-            wired = RectifierWiring(self.wiring, name, self.ends[rectifier.winding], self._peak(name))
+            ends = self.bare if branches_off(self.filled.supply, name) else self.ends
+            wired = RectifierWiring(self.wiring, name, ends[rectifier.winding], self._peak(name))
             wired.wire()
             self.rectifiers[name] = wired
         for name in self._order():
@@ -87,30 +93,41 @@ class _Builder:
     def _reference(self, name: str) -> None:
         """Tie a winding to the chassis where its circuit does.
 
-        A centre-tapped rectifier returns through the centre tap. A half-wave one returns through the inner
-        end unless a bridge stands on the same winding, whose lower arms then are its return. Heaters are
-        tied at their inner end, where only the reading to chassis would tell the difference.
+        A centre-tapped rectifier returns through the centre tap, a half-wave one too or through the other
+        end, unless a bridge stands on the same winding, whose lower arms then are its return. Heaters are
+        tied at their centre tap or end b, where only the reading to chassis would tell the difference.
         """
         if name in self.filled.supply.elevation and self.filled.supply.elevation[name].node is not None:
             return
-        ends = self.ends[name]
         on_it = [r for r in self.filled.supply.rectifiers.values() if r.winding == name]
         circuits = {rectifier.circuit for rectifier in on_it}
         if "centre-tapped" in circuits:
-            returned = self.wiring.through(
-                "centre tap",
-                name,
-                ends.inner,
-                "centre tap lead",
-                dc=False,
-                volts=(ends.a, ends.inner),
-                outwards=not any(r.circuit == "centre-tapped" and r.polarity == "positive" for r in on_it),
+            self.wiring.resistor(
+                self._centre_tap(name), GROUND, CONTACT_OHMS, f"{name} centre tap to chassis"
             )
-            self.wiring.resistor(returned, GROUND, CONTACT_OHMS, f"{name} centre tap to chassis")
         elif not circuits & {"bridge", "full-wave doubler"}:
-            plain_from_b = len(self.filled.windings[name].ratios) == 1 and any(r.end == "b" for r in on_it)
-            end = ends.a if plain_from_b else ends.inner
+            if not self._is_halved(name):
+                end = self.ends[name].a if any(r.end == "b" for r in on_it) else self.ends[name].b
+            else:
+                whole = "cascade doubler" in circuits
+                end = self.ends[name].b if whole else self._centre_tap(name)
             self.wiring.resistor(end, GROUND, CONTACT_OHMS, f"{name} winding to chassis")
+
+    def _is_halved(self, name: str) -> bool:
+        return len(self.filled.windings[name].ratios) == 2
+
+    def _centre_tap(self, name: str) -> str:
+        """The lead of a winding's centre tap, through what stands in it."""
+        bare = self.bare[name]
+        return self.wiring.through(
+            "centre tap",
+            name,
+            bare.inner,
+            "centre tap lead",
+            dc=False,
+            volts=(bare.a, bare.inner),
+            outwards=outwards(self.filled.supply, name, "centre tap"),
+        )
 
     def _peak(self, rectifier_name: str) -> float:
         """Crest of what a rectifier can charge its output to, off load [V], and so the rail's scale."""
@@ -153,7 +170,11 @@ class _Builder:
     def _zener_volts(self, name: str, rectifier: str) -> float:
         """Volts of the zeners between a rectifier's winding and a node."""
         winding = self.filled.supply.rectifiers[rectifier].winding
-        places = [(kind, winding) for kind in ("winding", "each winding", "centre tap")]
+        volts = min(
+            sum(self.wiring.zener_volts(kind, winding) for lead in half for kind in PLACES[lead])
+            for half in halves(self.filled.supply, rectifier)
+        )
+        places = []
         at: str | None = name
         while at is not None:
             source = self.filled.nodes[at].source
@@ -161,7 +182,7 @@ class _Builder:
             if source.kind == "node":
                 places.append(("after", source.name))
             at = source.name if source.kind in ("node", "node middle") else None
-        return sum(self.wiring.zener_volts(*place) for place in places)
+        return volts + sum(self.wiring.zener_volts(*place) for place in places)
 
     @property
     def _unloaded(self) -> bool:
@@ -187,17 +208,26 @@ class _Builder:
         """Whether an open standby switch without a bypass leaves nothing to charge a node."""
         if not self.condition.standby_open:
             return False
+        opening = {
+            (read["kind"], read.get("name", ""))
+            for switch in standby_switches(self.filled.supply).values()
+            if switch.bypass is None
+            for read in (read_place(switch.place),)
+        }
         rectifier = rectifier_of(self.filled.supply, name)
         winding = self.filled.supply.rectifiers[rectifier].winding
-        opened = {f"{kind} {winding}" for kind in ("winding", "centre tap")}
+        if all(
+            any((kind, winding) in opening for lead in half for kind in PLACES[lead])
+            for half in halves(self.filled.supply, rectifier)
+        ):
+            return True
         at: str | None = name
         while at is not None:
             source = self.filled.nodes[at].source
-            opened |= {f"before {at}"} | ({f"after {source.name}"} if source.kind == "node" else set())
+            if ("before", at) in opening or (source.kind == "node" and ("after", source.name) in opening):
+                return True
             at = source.name if source.kind == "node" else None
-        return any(
-            s.place in opened and s.bypass is None for s in standby_switches(self.filled.supply).values()
-        )
+        return False
 
     def _node(self, name: str) -> None:
         node = self.filled.nodes[name]
@@ -249,11 +279,7 @@ class _Builder:
         for name, rectifier in self.filled.supply.rectifiers.items():
             if rectifier.circuit == "bridge" and rectifier.centre_tap is not None:
                 node = rectifier.centre_tap.removesuffix(" middle")
-                inner = self.ends[rectifier.winding].inner
-                tapped = self.wiring.through(
-                    "centre tap", rectifier.winding, inner, "centre tap lead", dc=False,
-                    volts=(self.ends[rectifier.winding].a, inner),
-                )  # fmt: skip
+                tapped = self._centre_tap(rectifier.winding)
                 self.wiring.resistor(
                     tapped, self.middles[node], CONTACT_OHMS, f"{name} centre tap to the joint"
                 )
@@ -271,8 +297,8 @@ class _Builder:
             ):
                 says = f"{winding} divider {part}"
                 self.wiring.note_resistor(says, self.wiring.resistor(plus, minus, resistor.value, says))
-            inner = self.ends[winding].inner
-            self.wiring.resistor(inner, tap, CONTACT_OHMS, f"{winding} winding to its divider")
+            tied = self._centre_tap(winding) if self._is_halved(winding) else self.ends[winding].b
+            self.wiring.resistor(tied, tap, CONTACT_OHMS, f"{winding} winding to its divider")
             self.wiring.layout.elevations[winding] = tap
 
     def _note_bled(self) -> None:

@@ -120,8 +120,7 @@ def _shorted(network: Network, fault: Fault) -> tuple[str, str]:
         valves = layout.valves[fault.at]
         return valves.anode_node, valves.cathode_node
     if fault.kind == "shorted heaters":
-        ends = layout.winding_ends[fault.at]
-        return ends[0][0], ends[-1][1]
+        return layout.heater_ends[fault.at]
     return layout.nodes[fault.at], GROUND
 
 

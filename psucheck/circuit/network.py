@@ -274,7 +274,9 @@ class Layout:
     """Node name -> (choke element, element of its copper)."""
     windings: dict[str, tuple[str, ...]] = field(default_factory=dict)
     winding_ends: dict[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)
-    """Winding name -> the node pair of each section, behind its copper."""
+    """Winding name -> the node pair of each section, behind its copper and before its leads."""
+    heater_ends: dict[str, tuple[str, str]] = field(default_factory=dict)
+    """Name of a winding that heats -> the two nodes of its heaters, behind what stands in its leads."""
     rectifiers: dict[str, RectifierLayout] = field(default_factory=dict)
     valves: dict[str, ValveLayout] = field(default_factory=dict)
     elevations: dict[str, str | float] = field(default_factory=dict)

@@ -11,6 +11,7 @@ from psucheck.circuit.transformer import Ends
 from psucheck.circuit.wiring import Wiring
 from psucheck.supply.fill_warm_up import rectifier_key
 from psucheck.supply.filled import FilledDevice
+from psucheck.supply.leads import PLACES, halves
 from psucheck.supply.model import Rectifier, Resistor
 
 
@@ -134,24 +135,10 @@ class RectifierWiring:
     # --- pieces -------------------------------------------------------------------------------------------
 
     def _lead(self, end: str) -> str:
-        """The lead from a winding's end or tap, through what stands in it.
-
-        A bias supply is taken to branch off before the HT's fuse; what stands in the winding's lead then
-        belongs to the positive rectifiers on it.
-        """
-        winding = self.rectifier.winding
+        """What comes from a winding's end or tap."""
         if end in self.ends.taps:
             return self.ends.taps[end]
-        node = self.ends.b if end == "b" else self.ends.a
-        if self.rectifier.polarity == "negative":
-            return node
-        pair = (self.ends.a, self.ends.inner if end == "a" else self.ends.b)
-        if end == "b":
-            pair = (self.ends.inner, self.ends.b)
-        node = self.wiring.through("each winding", winding, node, f"lead {end}", dc=False, volts=pair)
-        if end == "a":
-            node = self.wiring.through("winding", winding, node, "lead a", dc=False, volts=pair)
-        return node
+        return self.ends.b if end == "b" else self.ends.a
 
     def _anode(self, lead: str) -> str:
         """The lead through its anode resistor, if there is one."""
@@ -208,23 +195,35 @@ class RectifierWiring:
         )
 
     def _source_ohms(self) -> float:
-        """Resistance in series with one conducting half: its copper, reflected primary and mains, additions.
+        """Least resistance in series with a conducting half: copper, reflected primary and mains, additions.
 
         Rs = Rsec + Rpri n^2, n the off-load ratio of the part of the winding that conducts (Valve Wizard,
-        "Power supplies", psu page); what stands in the mains lead is reflected alike.
+        "Power supplies", psu page); what stands in the mains lead is reflected alike, what stands in the
+        winding's leads that the half passes is added.
         """
-        filled = self.wiring.filled
-        winding = filled.windings[self.rectifier.winding]
-        whole = self.rectifier.circuit in ("bridge", "full-wave doubler", "cascade doubler")
-        ratio = sum(winding.ratios) if whole else max(winding.ratios)
-        ohms = sum(winding.ohms) if whole else min(winding.ohms)
-        tap = winding.taps.get(self.rectifier.end or "")
-        if tap is not None:
-            ratio, ohms = tap.ratio, tap.ohms
+        filled, name = self.wiring.filled, self.rectifier.winding
         primary = filled.primary_ohms + filled.mains.ohms + filled.at_place("mains")
         added = self.rectifier.anode_resistors.value if self.rectifier.anode_resistors else 0.0
-        name = self.rectifier.winding
-        in_leads = filled.at_place(f"each winding {name}") + filled.at_place(f"winding {name}")
+        if self.rectifier.circuit == "bridge":
+            added *= 2  # the arm at the other end conducts as well
+        return added + min(
+            ohms
+            + primary * ratio**2
+            + sum(filled.at_place(f"{kind} {name}") for lead in half for kind in PLACES[lead])
+            for (ratio, ohms), half in zip(
+                self._sections(), halves(self.wiring.supply, self.name), strict=True
+            )
+        )
+
+    def _sections(self) -> list[tuple[float, float]]:
+        """Ratio and copper [ohm] of the part of the winding that conducts, for each half."""
+        winding, end = self.wiring.filled.windings[self.rectifier.winding], self.rectifier.end
         if self.rectifier.circuit == "centre-tapped":
-            in_leads += filled.at_place(f"centre tap {name}")
-        return ohms + primary * ratio**2 + added + in_leads
+            return list(zip(winding.ratios, winding.ohms, strict=True))
+        if self.rectifier.circuit != "half-wave":
+            return [(sum(winding.ratios), sum(winding.ohms))]
+        tap = winding.taps.get(end or "")
+        if tap is not None:
+            return [(tap.ratio, tap.ohms)]
+        section = -1 if end == "b" else 0
+        return [(winding.ratios[section], winding.ohms[section])]

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from psucheck.circuit.network import GROUND, Choke, ColdHeater, Core, Mains, Section
 from psucheck.circuit.wiring import OPEN_OHMS, Wiring
 from psucheck.supply.filled import FilledTap
+from psucheck.supply.leads import PLACES, Lead, centre_tap_used, outwards
 
 
-@dataclass
+@dataclass(frozen=True)
 class Ends:
     """The terminals of a winding: end a, centre tap (end b of a plain winding), end b, and the taps."""
 
@@ -130,10 +131,43 @@ def add_winding(wiring: Wiring, name: str) -> Ends:
     return Ends(a, inner, b, taps)
 
 
+def lead_out(wiring: Wiring, name: str, bare: Ends) -> Ends:
+    """The ends of a winding behind what stands in their leads: one part each, whatever draws there.
+
+    A tap's lead holds nothing; that of the centre tap is led where the centre tap goes.
+    """
+    supply = wiring.supply
+    plain = bare.b == bare.inner
+    halved = not plain and centre_tap_used(supply, name)
+    across: dict[Lead, tuple[str, str]] = {
+        "a": (bare.a, bare.inner if halved else bare.b),
+        "b": (bare.inner if halved else bare.a, bare.b),
+    }
+    leads: tuple[tuple[Lead, str], ...] = (("a", bare.a), ("b", bare.b))
+    led = {}
+    for lead, end in leads:
+        node = end
+        for kind in PLACES[lead]:
+            node = wiring.through(
+                kind,
+                name,
+                node,
+                f"lead {lead}",
+                dc=False,
+                volts=across[lead],
+                outwards=outwards(supply, name, lead),
+            )
+        led[lead] = node
+    return Ends(led["a"], led["b"] if plain else bare.inner, led["b"], bare.taps)
+
+
 def add_heaters(wiring: Wiring, ends: dict[str, Ends]) -> None:
-    """The heaters that are on, as resistances across their winding's ends, cold at a switch-on from cold."""
+    """The heaters that are on, as resistances across their winding's leads, cold at a switch-on from cold."""
     for load in wiring.filled.heaters:
-        if load.group not in wiring.condition.heaters or load.winding not in ends:
+        if load.winding not in ends:
+            continue
+        wiring.layout.heater_ends[load.winding] = (ends[load.winding].a, ends[load.winding].b)
+        if load.group not in wiring.condition.heaters:
             continue
         pulled = 0.0 if wiring.condition.drawing == "as read" else load.pulled_amps
         if pulled >= load.amps:

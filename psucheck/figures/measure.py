@@ -90,6 +90,7 @@ def _figures(outcome: Outcome, trace: Trace) -> m.Figures:
             name: replace(
                 _winding(trace, last, sections, layout.winding_ends[name]),
                 elevation=_elevation(outcome, last, name),
+                heater_volts=_heater_volts(last, layout.heater_ends.get(name)),
             )
             for name, sections in layout.windings.items()
         },
@@ -268,6 +269,11 @@ def _elevation(outcome: Outcome, last: Trace, winding: str) -> float | None:
     """DC on which a heater winding stands, as it comes out of its divider or as given."""
     stands = outcome.network.layout.elevations.get(winding)
     return last.mean(last.waveforms.node(stands)) if isinstance(stands, str) else stands
+
+
+def _heater_volts(last: Trace, ends: tuple[str, str] | None) -> float | None:
+    """RMS volts between the two nodes of the heaters on a winding; None where none hang."""
+    return None if ends is None else last.rms(last.waveforms.between(*ends))
 
 
 def _open_volts(trace: Trace, layout: PlaceLayout) -> float | None:

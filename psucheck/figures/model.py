@@ -91,9 +91,10 @@ class ChokeFigures:
 class WindingFigures:
     """A winding; tuples run over its sections (halves, for a centre-tapped one).
 
-    ``volts`` is the RMS over the whole winding under load, ``section_volts`` over each section;
-    ``rms_current`` and ``peak_current`` [A] are those of each section. ``elevation`` is the mean voltage to
-    chassis of a heater winding that the description raises; None for any other.
+    ``volts`` is the RMS over the whole winding under load, ``section_volts`` over each section, both at the
+    transformer; ``rms_current`` and ``peak_current`` [A] are those of each section. ``elevation`` is the mean
+    voltage to chassis of a heater winding that the description raises; None for any other. ``heater_volts``
+    is the RMS at the heaters, behind what stands in the winding's leads; None for one that heats nothing.
     """
 
     volts: float
@@ -101,6 +102,12 @@ class WindingFigures:
     rms_current: tuple[float, ...]
     peak_current: tuple[float, ...]
     elevation: float | None = None
+    heater_volts: float | None = None
+
+    @property
+    def at_heaters(self) -> float:
+        """Volts that heaters on it get [V RMS]: the winding's own where they are not told apart."""
+        return self.volts if self.heater_volts is None else self.heater_volts
 
 
 @dataclass(frozen=True, slots=True)

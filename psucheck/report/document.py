@@ -136,6 +136,7 @@ def _winding(winding: WindingFigures) -> Json:
         "peak_current": max(winding.peak_current),
         "volts": winding.volts,
         "elevation": winding.elevation,
+        "heater_volts": winding.heater_volts,
         "sections": {
             "rms_current": winding.rms_current,
             "peak_current": winding.peak_current,

@@ -39,6 +39,7 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
     kinds: tuple[Kind, ...] = (
         ("Volts", ("DC", "lowest", "highest", "ripple p-p", "RMS"), lambda f: f.nodes, _node),
         ("Windings", ("volts", "A RMS", "A peak"), lambda f: f.windings, _winding),
+        ("Heaters behind what stands in their leads", ("volts",), _led, _at_heaters),
         ("Elevated heaters", ("stand on",), _elevated, _elevation),
         (
             "Rectifiers",
@@ -176,6 +177,19 @@ def _place(place: PlaceFigures) -> Cells:
         f"{words.amount(place.volts, 'V')} {'DC' if place.dc else 'AC'}",
         words.amount(place.i2t, "A^2 s"),
     )
+
+
+_TOLD_APART = 1e-3
+"""Difference between the volts at the heaters and at their winding that is told [share]."""
+
+
+def _led(figures: Figures) -> Mapping[str, WindingFigures]:
+    """The windings whose heaters get other volts than they have at the transformer."""
+    return {n: w for n, w in figures.windings.items() if abs(w.at_heaters - w.volts) > _TOLD_APART * w.volts}
+
+
+def _at_heaters(winding: WindingFigures) -> Cells:
+    return (words.amount(winding.at_heaters, "V"),)
 
 
 def _elevated(figures: Figures) -> Mapping[str, WindingFigures]:

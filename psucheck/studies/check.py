@@ -145,4 +145,4 @@ def _taps(filled: FilledSupply, readings: Readings, pool: Pool) -> tuple[Tap, ..
 
 
 def _heaters(filled: FilledSupply, figures: Figures) -> dict[str, float]:
-    return {load.winding: figures.windings[load.winding].volts for load in filled.heaters}
+    return {load.winding: figures.windings[load.winding].at_heaters for load in filled.heaters}

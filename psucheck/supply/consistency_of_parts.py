@@ -10,7 +10,6 @@ from psucheck.quantity import show
 from psucheck.supply import topology
 from psucheck.supply.fill_loads import fits_heaters, heater_voltages, heater_winding
 from psucheck.supply.model import Node, Supply, Winding
-from psucheck.supply.notation import place as read_place
 from psucheck.supply.remark import Remark
 from psucheck.supply.valve_types import HEATERS_DIFFER, load_valve, type_name
 
@@ -24,7 +23,6 @@ def of_parts(supply: Supply) -> Iterator[Remark]:
         yield from _halves(name, winding)
     yield from _line_up(supply)
     yield from _heaters(supply)
-    yield from _heater_leads(supply)
     for name, node in supply.filter.items():
         yield from _bias_range(name, node)
 
@@ -95,25 +93,6 @@ def _heaters(supply: Supply) -> Iterator[Remark]:
             f"the heaters of the line-up draw {show(amps, 'A')}, "
             f"the winding {name} is rated {show(rated, 'A')}",
         )
-
-
-def _heater_leads(supply: Supply) -> Iterator[Remark]:
-    """What stands in the leads of a winding that feeds heaters: the runs put nothing there."""
-    rectified = {rectifier.winding for rectifier in supply.rectifiers.values()}
-    standing = [("fuses", place) for place in supply.fuses]
-    standing += [("series", place) for place in supply.series]
-    standing += [("limiters", place) for place in supply.limiters]
-    for table, place in standing:
-        read = read_place(place)
-        if read["kind"] not in ("winding", "each winding"):
-            continue
-        name = read["name"]
-        if name not in rectified or name == heater_winding(supply):
-            yield Remark(
-                (f"{table}.{place}", f"windings.{name}"),
-                f"what stands at {place!r} is left out of the runs where heaters are fed: their current does "
-                "not pass it there, and no verdict on it or on a fault behind it counts the heaters",
-            )
 
 
 def _bias_range(name: str, node: Node) -> Iterator[Remark]:

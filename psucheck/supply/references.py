@@ -9,6 +9,7 @@ from psucheck.parts import UnknownPart, library
 from psucheck.supply.draft import Draft
 from psucheck.supply.errors import Fault
 from psucheck.supply.fill_rectifiers import is_valve
+from psucheck.supply.leads import PLACES, ways
 from psucheck.supply.model import Device, Rectifier, Zener
 from psucheck.supply.notation import NotationError, place
 from psucheck.supply.reference_elevation import look_at_elevation
@@ -245,9 +246,20 @@ def _look_at_zener(refs: Referring, text: str) -> None:
     if read["kind"] == "mains" or not circuits or circuits - {"centre-tapped", "half-wave"}:
         said = "alternating current flows here: a zener belongs in a centre tap or a rail"
         refs.fault(("series", text), said, at_key=True)
+    elif read["kind"] != "centre tap" and _alternating(refs, name, read["kind"]):
+        said = f'current flows both ways in that lead of "{name}": a zener belongs in a centre tap or a rail'
+        refs.fault(("series", text), said, at_key=True)
     elif not circuits & allowed:
         said = f'no rectifier returns through the centre tap of "{name}": the zener would carry nothing'
         refs.fault(("series", text), said, at_key=True)
+
+
+def _alternating(refs: Referring, winding: str, kind: str) -> bool:
+    """Whether current flows both ways in a lead of a winding in which a place of that kind stands."""
+    if winding not in refs.supply.windings or not refs.draft.sound("windings", winding):
+        return False
+    leads = [lead for lead, kinds in PLACES.items() if kind in kinds]
+    return any(len(ways(refs.supply, winding, lead)) > 1 for lead in leads)
 
 
 def _centre_tapped(refs: Referring, name: str) -> bool:

@@ -153,6 +153,66 @@ def test_source_resistance_is_one_halfs_copper_and_the_reflected_primary() -> No
     assert network.layout.rectifiers["ht"].source_ohms == pytest.approx(expected, rel=1e-6)
 
 
+SEEN = """
+title = "Seen from an anode"
+[mains]
+voltage = "230 V"
+frequency = "50 Hz"
+impedance = "0.5 ohm"
+[transformer]
+primary = "230 V, 10 ohm"
+core = "ideal"
+[windings]
+ht = "{winding} off load at 230 V, 60 {more} ohm, tap low 40 V 9 ohm"
+[rectifiers.ht]
+circuit = "{circuit}"
+winding = "ht"
+device = "1N4007"
+{rectifier}
+[filter.reservoir]
+from = "rectifiers.ht"
+capacitor = "47 uF 900 V"
+[series]
+"winding ht" = "3 ohm"
+"each winding ht" = "5 ohm"
+{tap}
+"""
+ANODES = 'anode_resistors = "20 ohm"'
+PAIR = f'capacitors = ["47 uF 450 V", "47 uF 450 V"]\n{ANODES}'
+
+
+@pytest.mark.parametrize(
+    ("circuit", "halved", "rectifier", "volts", "ohms"),
+    [
+        # Both arms of a bridge conduct: two anode resistors, and a part in each lead.
+        ("bridge", False, ANODES, 300, 60 + 3 + 2 * 5 + 2 * 20),
+        ("bridge", True, ANODES, 600, 60 + 66 + 3 + 2 * 5 + 2 * 20),
+        # A doubler has one anode resistor, in the lead to its two arms.
+        ("full-wave doubler", False, PAIR, 300, 60 + 3 + 2 * 5 + 20),
+        ("cascade doubler", False, PAIR, 300, 60 + 3 + 2 * 5 + 20),
+        ("half-wave", False, ANODES, 300, 60 + 3 + 2 * 5 + 20),
+        ("half-wave", True, ANODES, 300, 60 + 3 + 5 + 7 + 20),
+        ("half-wave", True, f'end = "b"\n{ANODES}', 300, 66 + 5 + 7 + 20),
+        ("half-wave", False, 'end = "low"', 40, 9 + 5),
+        # Half b has more copper, but nothing of what stands in the lead of end a.
+        ("centre-tapped", True, ANODES, 300, min(60 + 3, 66) + 5 + 7 + 20),
+    ],
+)
+def test_source_resistance_counts_what_a_half_passes(
+    circuit: str, halved: bool, rectifier: str, volts: float, ohms: float
+) -> None:
+    text = SEEN.format(
+        winding="300-0-300 V" if halved else "300 V",
+        more="+ 66" if halved else "",
+        circuit=circuit,
+        rectifier=rectifier,
+        tap='"centre tap ht" = "7 ohm"' if halved else "",
+    )
+    network = network_of(described(text), Condition("cold", "nominal", 230.0))
+    reflected = (volts / 230.0) ** 2 * (10.0 + 0.5)
+    assert network.layout.rectifiers["ht"].source_ohms == pytest.approx(ohms + reflected, rel=1e-6)
+
+
 def test_names_are_generated_and_nodes_joined() -> None:
     network = _network("idle")
     names = [element.name for element in network.elements]
@@ -213,3 +273,22 @@ def test_a_tap_divides_the_first_section() -> None:
     (figures,) = figures_of(filled, Condition("idle", "nominal", 230.0))
     assert figures.nodes["bias"].dc == pytest.approx(-50 * 2**0.5, rel=0.05)
     assert len(figures.windings["ht"].section_volts) == 2
+
+
+SHARED = (
+    TAPPED.replace('end = "bias"', "{end}")
+    + """
+[fuses]
+"each winding ht" = "T500mAL250V"
+"""
+)
+
+
+@pytest.mark.parametrize("end", ['end = "bias"', 'end = "a"\nfeed = "47k 2 W"'])
+def test_a_bias_supply_beside_the_ht_passes_no_fuse_in_the_winding(end: str) -> None:
+    filled = described(SHARED.replace("{end}", end))
+    network = network_of(filled, Condition("idle", "nominal", 230.0))
+    fuses = set(network.layout.places["each winding ht"].elements)
+    behind = {network[fuse].minus for fuse in fuses}
+    hanging = {element.name for element in network.elements if {element.plus, element.minus} & behind}
+    assert hanging - fuses == set(network.layout.rectifiers["ht"].arms)

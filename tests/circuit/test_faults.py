@@ -42,7 +42,7 @@ def test_each_short_is_one_resistor_where_it_belongs() -> None:
     valve = short(network, Fault("shorted output valve", "output", 50.1))
     assert (valve.plus, valve.minus, valve.ohms) == (layout.nodes["reservoir"], "0", 50.1)
     heaters = short(network, Fault("shorted heaters", "heaters", 0.01))
-    assert (heaters.plus, heaters.minus) == layout.winding_ends["heaters"][0]
+    assert (heaters.plus, heaters.minus) == layout.heater_ends["heaters"]
 
 
 def test_a_shorted_valve_with_cathode_bias_leaves_the_cathode_resistor_in_series() -> None:

@@ -177,13 +177,6 @@ def test_what_the_new_parts_say_is_looked_at() -> None:
     assert remark.message == "the heaters of the line-up draw 3.9 A, the winding heaters is rated 3 A"
 
 
-@pytest.mark.parametrize("place", ["winding heaters", "each winding heaters"])
-def test_a_part_in_a_heater_lead_is_said_to_be_left_out(place: str) -> None:
-    (found,) = remarks(new=f'[series]\n"{place}" = "0.1 ohm 5 W"')
-    assert found.keys == (f"series.{place}", "windings.heaters")
-    assert "left out" in found.message
-
-
 def test_heaters_that_no_winding_feeds_are_pointed_out() -> None:
     found = remarks(('heaters = "6.9 V off load at 243 V"\n', ""))
     assert [remark.message for remark in found] == [
