@@ -302,7 +302,10 @@ class _Builder:
             self.wiring.layout.elevations[winding] = tap
 
     def _note_bled(self) -> None:
-        """A node is bled if a resistor of the description drains any node that it is joined to."""
+        """Which nodes are bled, and whether all are drawn from.
+
+        A node is bled if a resistor of the description drains any node that it is joined to.
+        """
         drained = set()
         for name, node in self.filled.nodes.items():
             balanced = node.capacitor is not None and node.capacitor.balancing_ohms is not None
@@ -316,6 +319,12 @@ class _Builder:
                 drained.add(self._joined_to(elevation.node))
         for name in self.filled.nodes:
             self.wiring.layout.bled[name] = self._joined_to(name) in drained
+        drawing = set() if self._unloaded else {load.node for load in self.filled.currents.values()}
+        if not self._unloaded:
+            drawing |= {output.anodes for output in self.filled.outputs.values()}
+            drawing |= {output.screens for output in self.filled.outputs.values() if output.screens}
+        drawn = drained | {self._joined_to(name) for name in drawing}
+        self.wiring.layout.drawn = all(self._joined_to(name) in drawn for name in self.filled.nodes)
 
     def _on_back_bias(self, name: str) -> bool:
         """Whether the resistor in the centre tap's lead drains a node."""

@@ -290,6 +290,8 @@ class Layout:
     """While cathodes warm up: what each of them passes, as a share [1], by the key of its warm-up."""
     bled: dict[str, bool] = field(default_factory=dict)
     """Node name -> whether a resistor that the description names drains it with the valves out."""
+    drawn: bool = True
+    """Whether every rail is drawn from in this condition, by more than its capacitors' leakage."""
 
 
 @dataclass

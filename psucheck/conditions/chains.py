@@ -114,7 +114,13 @@ def job(condition: Condition, networks: Mapping[Condition, Network], chain: Sequ
     # With nothing drawing, the neighbour's solution is a good start, but not its derivative.
     alike = before is not None and before.state == condition.state and condition.state in _UNLOADED
     return SteadyJob(
-        deck, start_states(network), carried or alike, scale, carry_derivative=not alike, loaded=loaded
+        deck,
+        start_states(network),
+        carried or alike,
+        scale,
+        carry_derivative=not alike,
+        loaded=loaded and network.layout.drawn,
+        what=condition.name,
     )
 
 
@@ -145,6 +151,7 @@ def _transient(
         preset=_residual(network) if tried else {},
         trial_currents=_tried(condition, network, deck) if tried else (),
         trial_seconds=_TRIAL_CYCLES / deck.hertz,
+        what=condition.name,
     )
     if course.after is None:
         return plain

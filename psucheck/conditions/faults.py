@@ -70,7 +70,8 @@ def _job(idle: Outcome, faulted: Faulted) -> TransientJob:
     assert idle.run is not None
     fault = faulted.fault
     seconds = _SLOW_SECONDS if fault.kind in _SLOW and not fault.opened else _SECONDS
-    return TransientJob((write_deck(faulted.network),), seconds, _MAX_STEP, states=idle.run.states)
+    what = f"{fault.kind}: {fault.at}, {idle.condition.level} mains"
+    return TransientJob((write_deck(faulted.network),), seconds, _MAX_STEP, idle.run.states, what=what)
 
 
 def _of_rectifiers(filled: FilledSupply) -> Iterator[Fault]:

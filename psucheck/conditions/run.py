@@ -98,7 +98,13 @@ def _drawing_as_read(filled: FilledSupply, pool: Pool) -> dict[str, float]:
     level = reading_level(filled.mains)
     condition = Condition("idle", level, level_volts(filled.mains)[level], as_read=True)
     network = build_network(filled, condition, Readings())
-    run = pool.run([[SteadyJob(write_deck(network), start_states(network), loaded=True)]])[0][0]
+    job = SteadyJob(
+        write_deck(network),
+        start_states(network),
+        loaded=network.layout.drawn,
+        what=f"drawing what was read, {level} mains",
+    )
+    run = pool.run([[job]])[0][0]
     return _node_volts(network, run)
 
 

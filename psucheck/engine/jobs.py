@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 
 import numpy as np
 
 from psucheck.circuit.deck import Deck
-from psucheck.engine.periodic import PeriodicState, solve_periodic
+from psucheck.engine.periodic import Advance, PeriodicState, solve_periodic
 from psucheck.engine.simulator import SimulationError, Simulator, States
 from psucheck.engine.waveforms import Waveforms, rms
 
@@ -26,6 +27,7 @@ class SteadyJob:
     ``carry_from`` names another job of the chain, by its index. A ``jacobian`` found elsewhere may come with
     ``start``. ``loaded`` says that every rail is drawn from, which makes the search shorter. Without ``fine``
     the final run at half the step is left out. If a job that ``may_fail`` does, its chain ends before it.
+    ``what`` says what is run, in a message that it has failed.
     """
 
     deck: Deck
@@ -38,6 +40,7 @@ class SteadyJob:
     loaded: bool = False
     fine: bool = True
     may_fail: bool = False
+    what: str = ""
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,7 @@ class TransientJob:
     Without ``states`` it starts where the job at index ``after`` of the chain stands: a steady one in its
     periodic state, a transient one ``at`` seconds into its run. States in ``preset`` (index -> SI) are set
     all the same. Of several ``decks`` (phases of switch-on) each is run for ``trial_seconds`` first, and the
-    one with the largest RMS of any of ``trial_currents`` is run in full.
+    one with the largest RMS of any of ``trial_currents`` is run in full. ``what`` as of :class:`SteadyJob`.
     """
 
     decks: tuple[Deck, ...]
@@ -59,6 +62,7 @@ class TransientJob:
     preset: Mapping[int, float] = field(default_factory=dict)
     trial_currents: tuple[str, ...] = ()
     trial_seconds: float = 0.0
+    what: str = ""
 
 
 _FOLLOWING = 3
@@ -111,23 +115,35 @@ def run_chain(jobs: Sequence[Job]) -> list[Run]:
     Raises
     ------
     SimulationError
-        If a job fails that may not.
+        If a job fails that may not; the message says what it was.
     """
     runs: list[Run] = []
     solutions: dict[int, PeriodicState] = {}
     for index, job in enumerate(jobs):
-        if isinstance(job, TransientJob):
-            runs.append(_run_transient(job, _start(job, runs)))
-        else:
-            before = max(solutions, default=0) if job.carry_from is None else job.carry_from
-            try:
-                solutions[index], run = _run_steady(job, solutions.get(before) if job.carry else None)
-            except SimulationError:
-                if job.may_fail:
-                    break
-                raise
-            runs.append(run)
+        with _naming(job):
+            if isinstance(job, TransientJob):
+                runs.append(_run_transient(job, _start(job, runs)))
+            else:
+                before = max(solutions, default=0) if job.carry_from is None else job.carry_from
+                try:
+                    solutions[index], run = _run_steady(job, solutions.get(before) if job.carry else None)
+                except SimulationError:
+                    if job.may_fail:
+                        break
+                    raise
+                runs.append(run)
     return runs
+
+
+@contextmanager
+def _naming(job: Job) -> Iterator[None]:
+    """Say which job it was that failed."""
+    try:
+        yield
+    except SimulationError as error:
+        if not job.what:
+            raise
+        raise SimulationError(f"{job.what}: {error}") from error
 
 
 def _start(job: TransientJob, runs: Sequence[Run]) -> States:
@@ -159,7 +175,8 @@ def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicS
     if before is not None:
         start = before.states * job.carry_scale
         derivative = before.jacobian if job.carry_derivative else None
-    solution = solve_periodic(advance, start, scale, derivative, accept, confirm=not job.loaded)
+    trust = before is None
+    solution = solve_periodic(advance, start, scale, derivative, accept, confirm=not job.loaded, trust=trust)
     coarse = cycle(solution.states, COARSE_STEPS)
     if not job.fine:
         return solution, Run(deck, coarse, solution.states, coarse, solution.runs, solution.jacobian)
@@ -171,8 +188,18 @@ def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicS
         states = states + correction * scale
         if (np.abs(correction) < accept).all():
             break
+    else:
+        # At a knee the derivative is another within a volt, and leads astray.
+        states = _solve_finely(partial(advance, steps=2 * COARSE_STEPS), solution, scale, accept, job)
     fine = cycle(states, 2 * COARSE_STEPS)
     return solution, Run(deck, fine, states, coarse, solution.runs, solution.jacobian)
+
+
+def _solve_finely(
+    advance: Advance, coarse: PeriodicState, scale: States, accept: States, job: SteadyJob
+) -> States:
+    """The periodic state at half the step, searched from that at the whole one."""
+    return solve_periodic(advance, coarse.states, scale, None, accept, confirm=not job.loaded).states
 
 
 def _run_transient(job: TransientJob, states: States) -> Run:

@@ -23,7 +23,10 @@ _STEP, _SMALLEST_STEP = 0.005, 0.0005
 solution it shrinks with the correction, since a rectifier that hardly conducts bends within a volt."""
 _LIMIT = 0.25
 """Largest correction taken at once, in units of scale."""
-_ITERATIONS = 12
+_ITERATIONS, _NEAR, _MOST = 12, 0.02, 40
+"""Corrections taken; and as long as the last one is small [scale], at most. Where silicon charges what
+hardly anything drains, the residual falls by one e-fold a correction, each of them a junction's n kT/q: on a
+rail of a few volts that is a hundredth of scale, and fifteen may pass before it is settled."""
 _CONTRACTION = 0.3
 """A correction that is more than this share of the one before asks for fresh differences."""
 _MARCH = 20
@@ -74,6 +77,7 @@ def solve_periodic(
     accept: float | States = ACCEPT,
     *,
     confirm: bool = True,
+    trust: bool = False,
 ) -> PeriodicState:
     """Find x with advance(x) = x.
 
@@ -95,6 +99,8 @@ def solve_periodic(
     confirm
         Whether a solution is judged by a derivative taken there. Needed where next to nothing is drawn; where
         every rail is, an updated derivative tells as well.
+    trust
+        Whether one carried over in ``jacobian`` tells as well, improved: it was found next to the solution.
 
     Raises
     ------
@@ -104,8 +110,10 @@ def solve_periodic(
     cycle = _Map(advance, scale)
     x = start / scale
     for attempt in range(_ROUNDS):
-        solution = _newton(cycle, x, jacobian if attempt == 0 else None, accept, confirm)
-        if solution is None and jacobian is not None and attempt == 0:
+        solution = None
+        if jacobian is not None and attempt == 0:
+            solution = _newton(cycle, x, jacobian, accept, confirm and not trust)
+        if solution is None:
             solution = _newton(cycle, x, None, accept, confirm)
         if solution is not None:
             states, derivative, correction = solution
@@ -120,14 +128,17 @@ def _newton(
 ) -> tuple[States, States, float] | None:
     """Newton from ``x``; the derivative is improved by Broyden's update as long as corrections shrink well.
 
-    With a derivative carried over, that is all there is; without one it starts from differences, and they are
-    taken anew whenever a correction has not shrunk to ``_CONTRACTION`` of the one before.
+    With a derivative carried over, that is all there is until a solution is judged; without one it starts
+    from differences, and they are taken anew whenever a correction has not shrunk to ``_CONTRACTION`` of the
+    one before.
     """
     identity = np.eye(x.size)
     image = cycle(x)
     jacobian = carried if carried is not None else cycle.differences(x, image)
-    before, fresh = 0.0 if confirm else np.inf, carried is None
-    for _ in range(_ITERATIONS):
+    before, fresh, size = 0.0 if confirm else np.inf, carried is None, np.inf
+    for iteration in range(_MOST):
+        if iteration >= _ITERATIONS and size > _NEAR:
+            return None
         try:
             correction = np.linalg.solve(identity - jacobian, image - x)
         except np.linalg.LinAlgError:
@@ -139,7 +150,7 @@ def _newton(
         residual = image - x
         x = x + taken
         if (np.abs(correction) < accept).all():
-            if carried is not None or fresh or not confirm:
+            if fresh or not confirm:
                 return x, jacobian, size
             # A secant drawn across the knee of conduction can make any residual look settled: judge afresh.
             image = cycle(x)

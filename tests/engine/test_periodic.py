@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from psucheck.circuit.network import GROUND, Diode, Network, Resistor
 from psucheck.circuit.spice import write_deck
@@ -98,6 +99,42 @@ def test_the_correction_decides_and_not_the_residual() -> None:
 
     found = solve_periodic(advance, np.array([560.0, 80.0]), np.array([400.0, 50.0]))
     assert found.states == pytest.approx(target, rel=1e-3)
+
+
+def test_a_junction_that_charges_what_hardly_anything_drains() -> None:
+    """The residual falls by one e-fold a correction: as on a rail of a few volts with nothing on it."""
+    fold, leak = 0.01, 1e-5
+
+    def advance(x: States) -> States:
+        charged: States = x + fold * np.log1p(np.exp((0.9 - x) / fold)) - leak * x
+        return charged
+
+    expected = brentq(lambda v: advance(np.array([v]))[0] - v, 0.5, 1.1)
+    for start in (0.3, 0.88, 1.2):
+        found = solve_periodic(advance, np.array([start]), np.array([1.0]))
+        assert found.states[0] == pytest.approx(expected, abs=1e-3)
+
+
+def test_a_derivative_from_elsewhere_is_not_trusted_with_nothing_drawing() -> None:
+    """One from across the knee of conduction makes what leaks away look settled."""
+
+    def advance(x: States) -> States:
+        charged: States = np.where(x < 0.9, x + 0.5 * (0.9 - x), x - 1e-5 * x)
+        return charged
+
+    steep = np.array([[0.5]])
+    trusted = solve_periodic(advance, np.array([0.95]), np.array([1.0]), steep, trust=True)
+    judged = solve_periodic(advance, np.array([0.95]), np.array([1.0]), steep)
+    assert trusted.states[0] == pytest.approx(0.95, abs=1e-3)
+    assert judged.states[0] == pytest.approx(0.9, abs=1e-3)
+
+
+def test_a_run_that_fails_is_named() -> None:
+    network = _supply("silicon", 5e3)
+    deck = write_deck(network)
+    lost = replace(deck, lines=(*deck.lines, "Rr99 n98 n99 0"))
+    with pytest.raises(SimulationError, match=r"^idle, high mains: "):
+        run_chain([SteadyJob(lost, np.array([0.85 * PEAK, 0.6 * PEAK]), what="idle, high mains")])
 
 
 def test_a_map_without_a_fixed_point_gives_no_figure() -> None:
