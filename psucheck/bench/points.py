@@ -109,10 +109,10 @@ def _outputs(filled: FilledSupply) -> Iterator[Point]:
                 yield Point(
                     f"bias at {name} {n}", "bias", "V", f"{name} valve {n}, grid pin", CHASSIS, _DC, name, n
                 )
-        for number, end in enumerate(("most", "least"), start=1):
+        for number, end in enumerate(("coldest", "hottest"), start=1):
             if load.bias_node is not None and filled.supply.filter[load.bias_node].range is not None:
                 yield Point(
-                    f"{name} bias, {end} negative", "bias end", "V", f"{name} valve 1, grid pin, pot there",
+                    f"{name} bias {end}", "bias end", "V", f"{name} valve 1, grid pin, pot there",
                     CHASSIS, _DC, name, number,
                 )  # fmt: skip
         for n in valves:

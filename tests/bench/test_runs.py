@@ -8,8 +8,9 @@ from tests.bench.benches import wound
 from tests.conditions.solved import solved
 from tests.tolerances import within
 
-TENTH: tuple[State, float] = ("valves out", 24.0)
-FULL: tuple[State, float] = ("valves out", 240.0)
+At = tuple[State, float]
+TENTH: At = ("valves out", 24.0)
+FULL: At = ("valves out", 240.0)
 
 
 def test_a_tenth_of_mains_on_a_sound_silicon_supply() -> None:

@@ -10,16 +10,17 @@ from tests.conditions.supplies import SUPPLIES
 from tests.engine_runs import described
 from tests.tolerances import within
 
-OUT: tuple[State, float] = ("valves out", 240.0)
-IDLE: tuple[State, float] = ("idle", 240.0)
+At = tuple[State, float]
+OUT: At = ("valves out", 240.0)
+IDLE: At = ("idle", 240.0)
 
 
 def test_bias_stands_at_every_socket_as_it_was_set() -> None:
     idle = wound("hundred watts", OUT, IDLE).at(*IDLE)
     for n in (1, 2, 3, 4):
         assert idle[f"bias at output {n}"] == within("dc", -42.0)
-    assert idle["output bias, most negative"] == within("dc", -52.0)
-    assert idle["output bias, least negative"] == within("dc", -34.0)
+    assert idle["output bias coldest"] == within("dc", -52.0)
+    assert idle["output bias hottest"] == within("dc", -34.0)
 
 
 def test_what_is_read_over_resistors_is_their_current() -> None:
