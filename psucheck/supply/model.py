@@ -47,6 +47,7 @@ __all__ = [
     "ADevice",
     "AFuse",
     "ALimiter",
+    "AMeter",
     "ANode",
     "AResistor",
     "ASeries",
@@ -67,6 +68,7 @@ __all__ = [
     "LineUp",
     "Load",
     "Mains",
+    "Meter",
     "Node",
     "Primary",
     "Rectifier",
@@ -336,6 +338,20 @@ class Elevation(Table):
 AnElevation = Annotated[Elevation, short(lambda text: {"volts": text})]
 
 
+# --- the bench --------------------------------------------------------------------------------------------
+
+
+class Meter(Table):
+    """A meter's accuracy: ``"1 % + 3"``, of the reading and in counts of the last digit."""
+
+    share: f.Fraction = Field(description="of the reading")
+    counts: int = Field(3, ge=0, le=9999, description="of the last digit")
+    display: int = Field(2000, ge=100, le=9_999_999, description="counts that the display has")
+
+
+AMeter = Annotated[Meter, short(notation.meter)]
+
+
 # --- the whole --------------------------------------------------------------------------------------------
 
 
@@ -357,6 +373,8 @@ class Supply(Table):
     elevation: dict[str, AnElevation] = Field(default_factory=dict)
     accepted: dict[str, str] = Field(default_factory=dict)
     parts: str | None = Field(None, min_length=1, description="a parts file of the user's own")
+    meter: AMeter | None = Field(None, description="what readings at the bench are taken with")
+    wattmeter: Literal["before variac", "after variac"] | None = None
     _library: Library | None = PrivateAttr(None)
 
     @property

@@ -16,6 +16,7 @@ from typing import Any
 from psucheck import quantity
 from psucheck.quantity import QuantityError
 from psucheck.supply.notation_fuse import fuse
+from psucheck.supply.notation_meter import meter
 from psucheck.supply.notation_parts import (
     capacitor,
     choke,
@@ -40,6 +41,7 @@ __all__ = [
     "fuse",
     "heater",
     "idle",
+    "meter",
     "node",
     "place",
     "primary",
