@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from psucheck import quantity
+from psucheck.bench.practice import practice
 from psucheck.checks.judging import shown
-from psucheck.checks.limits import Limit, default_limits
+from psucheck.checks.limits import Limit, Limits, default_limits
 from psucheck.checks.manual import page
 from psucheck.checks.registry import RULES
 from psucheck.conditions.plan import plan
@@ -64,10 +65,15 @@ def _plain(text: str) -> str:
     return text.replace("``", "`").replace("*", r"\*")
 
 
-def _limits() -> str:
+def _bench() -> str:
+    return _limits(practice())
+
+
+def _limits(limits: Limits | None = None) -> str:
+    held = limits or default_limits()
     return markdown(
         ("limit", "value", "what it means", "source"),
-        ((f"`{one.name}`", _value(one), one.says, one.cited) for one in default_limits().entries.values()),
+        ((f"`{one.name}`", _value(one), one.says, one.cited) for one in held.entries.values()),
     )
 
 
@@ -257,6 +263,7 @@ def _tolerances() -> str:
 
 
 TABLES: dict[str, Callable[[], str]] = {
+    "bench": _bench,
     "conditions": _conditions,
     "guesses": _guess_table,
     "mains systems": _mains_systems,

@@ -11,11 +11,27 @@ from psucheck.supply.filled import FilledSupply, OutputLoad
 from psucheck.supply.topology import is_negative
 
 Kind = Literal[
-    "mains volts", "mains amps", "mains watts",
-    "node DC", "node AC", "winding AC",
-    "bias", "bias end", "anode", "screen", "cathode", "transformer drop", "screen drop",
-    "plug ohms", "winding ohms", "transformer ohms", "choke ohms", "dropper ohms", "screen ohms", "node ohms",
-]  # fmt: skip
+    "mains volts",
+    "mains amps",
+    "mains watts",
+    "node DC",
+    "node AC",
+    "winding AC",
+    "bias",
+    "bias end",
+    "anode",
+    "screen",
+    "cathode",
+    "transformer drop",
+    "screen drop",
+    "plug ohms",
+    "winding ohms",
+    "transformer ohms",
+    "choke ohms",
+    "dropper ohms",
+    "screen ohms",
+    "node ohms",
+]
 """What is read. ``cathode`` is the drop over 1 ohm in each cathode lead, or over the cathode resistor."""
 
 Unit = Literal["V", "A", "W", "ohm"]
@@ -112,9 +128,15 @@ def _outputs(filled: FilledSupply) -> Iterator[Point]:
         for number, end in enumerate(("coldest", "hottest"), start=1):
             if load.bias_node is not None and filled.supply.filter[load.bias_node].range is not None:
                 yield Point(
-                    f"{name} bias {end}", "bias end", "V", f"{name} valve 1, grid pin, pot there",
-                    CHASSIS, _DC, name, number,
-                )  # fmt: skip
+                    f"{name} bias {end}",
+                    "bias end",
+                    "V",
+                    f"{name} valve 1, grid pin, pot there",
+                    CHASSIS,
+                    _DC,
+                    name,
+                    number,
+                )
         for n in valves:
             yield Point(
                 f"{name} anode {n}", "anode", "V", f"{name} valve {n}, anode pin", CHASSIS, _DC, name, n
@@ -140,21 +162,39 @@ def _currents(filled: FilledSupply, name: str, load: OutputLoad) -> Iterator[Poi
     else:
         for n in range(1, load.standing + 1):
             yield Point(
-                f"{name} cathode {n} mV", "cathode", "V", f"{name} valve {n}, cathode end of 1 ohm", CHASSIS,
-                "DC millivolts", name, n,
-            )  # fmt: skip
+                f"{name} cathode {n} mV",
+                "cathode",
+                "V",
+                f"{name} valve {n}, cathode end of 1 ohm",
+                CHASSIS,
+                "DC millivolts",
+                name,
+                n,
+            )
     for number, half in enumerate(halves(len(transformer_ohms(filled, name))), start=1):
         if transformer_ohms(filled, name):
             yield Point(
-                f"{name} transformer{half} drop", "transformer drop", "V", f"{name} transformer, centre tap",
-                f"{name} anode, half{half}", _DC, name, number,
-            )  # fmt: skip
+                f"{name} transformer{half} drop",
+                "transformer drop",
+                "V",
+                f"{name} transformer, centre tap",
+                f"{name} anode, half{half}",
+                _DC,
+                name,
+                number,
+            )
     if load.screens is not None and load.screen_ohms:
         for n in range(1, load.standing + 1):
             yield Point(
-                f"{name} screen resistor {n} drop", "screen drop", "V", load.screens,
-                f"{name} valve {n}, screen pin", _DC, name, n,
-            )  # fmt: skip
+                f"{name} screen resistor {n} drop",
+                "screen drop",
+                "V",
+                load.screens,
+                f"{name} valve {n}, screen pin",
+                _DC,
+                name,
+                n,
+            )
 
 
 def transformer_ohms(filled: FilledSupply, load: str) -> tuple[float, ...]:

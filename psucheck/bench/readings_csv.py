@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from psucheck.bench.points import Point
@@ -15,12 +16,14 @@ _COLUMNS = {
     "test point": "point",
     "value": "value",
     "reading": "value",
+    "unit": "unit",
     "wall": "wall",
     "wall now": "wall",
 }
 """Heading of a CSV column -> what it holds. Other columns of the sheet may stand beside them."""
+_BARE = re.compile(r"[-+]?[0-9]*\.?[0-9]+")
 _SHEET_COLUMNS = (
-    "volts", "in", "red lead", "black lead", "meter", "expect", "unit", "band low", "band high",
+    "volts", "in", "red lead", "black lead", "meter", "check", "expect", "band low", "band high",
     "stop if", "if off look at",
 )  # fmt: skip
 
@@ -42,13 +45,21 @@ def parse_csv(text: str, name: str, points: Sequence[Point]) -> tuple[Reading, .
     readings: list[Reading] = []
     if columns:
         for number, line in enumerate(lines[1:], start=2):
-            cells = next(csv.reader([line]), [])
+            cells = _cells(line)
             held = {what: cells[n].strip() for what, n in columns.items() if n < len(cells)}
             if line.strip() and held.get("value"):
                 readings += _csv_line(checker, held, number, line)
     if checker.problems:
         raise DescriptionError(checker.problems)
     return tuple(readings)
+
+
+def _cells(line: str) -> list[str]:
+    """The cells of a line; what the csv module refuses (a stray line end) is one cell."""
+    try:
+        return next(csv.reader([line]), [])
+    except csv.Error:
+        return [line]
 
 
 def _columns(checker: Checker, lines: Sequence[str]) -> dict[str, int]:
@@ -60,7 +71,7 @@ def _columns(checker: Checker, lines: Sequence[str]) -> dict[str, int]:
         )
         return {}
     columns: dict[str, int] = {}
-    for number, heading in enumerate(next(csv.reader([lines[0]]))):
+    for number, heading in enumerate(_cells(lines[0])):
         what = " ".join(heading.split()).casefold()
         if what in _COLUMNS:
             columns.setdefault(_COLUMNS[what], number)
@@ -84,6 +95,11 @@ def replace_text(place: Place) -> Place:
     return Place(0, 1, 1, place.key, "")
 
 
+def _with_unit(text: str, unit: str) -> str:
+    """A bare number with the unit that has a column of its own, in a sheet that was filled in."""
+    return f"{text} {unit}".strip() if _BARE.fullmatch(text) else text
+
+
 def _csv_line(checker: Checker, held: Mapping[str, str], number: int, line: str) -> Iterator[Reading]:
     def at(what: str) -> Place:
         text = held.get(what, "")
@@ -96,7 +112,7 @@ def _csv_line(checker: Checker, held: Mapping[str, str], number: int, line: str)
     point = checker.point(at("point"), step[0], held.get("point", ""))
     if point is None or not checker.once(at("point"), held["step"], point.name):
         return
-    found = checker.value(at("value"), point, held["value"])
+    found = checker.value(at("value"), point, _with_unit(held["value"], held.get("unit", "")))
     wall: float | None = None
     if not point.cold:
         if not held.get("wall"):
@@ -104,7 +120,7 @@ def _csv_line(checker: Checker, held: Mapping[str, str], number: int, line: str)
                 at("point"), f"{point.name}: what did the wall have at that moment?", allowed="243 V"
             )
             return
-        wall = checker.wall(at("wall"), held["wall"])
+        wall = checker.wall(at("wall"), _with_unit(held["wall"], "V" if "unit" in held else ""))
         if wall is None:
             return
     if found is not None:

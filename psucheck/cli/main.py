@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from cyclopts import App
 
 from psucheck import __version__
+from psucheck.cli.bringup import bringup
 from psucheck.cli.check import check
 from psucheck.cli.netlist import netlist
 from psucheck.cli.parts import parts
@@ -25,6 +26,7 @@ app.command(check)
 app.command(netlist)
 app.command(why)
 app.command(parts)
+app.command(bringup)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

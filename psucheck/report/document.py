@@ -63,6 +63,18 @@ def schema() -> Json:
     return loaded
 
 
+def cleaned(content: Json, path: str) -> Json:
+    """A document's content as JSON holds it: lists, and figures to their digits.
+
+    Raises
+    ------
+    DocumentError
+        For a figure that is infinite or not a number; ``path`` leads to its place.
+    """
+    made: Json = _clean(content, path, _FIGURE_DIGITS)
+    return made
+
+
 def _content(report: Report) -> Json:
     content: Json = {
         "title": report.title,

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
+from psucheck.bench.plan import Plan, make_plan
 from psucheck.bench.runs import Setting, figures_at
 from psucheck.bench.values import values
 from psucheck.circuit.condition import Readings, State
 from psucheck.figures.model import Figures
 from psucheck.supply.filled import FilledSupply
-from tests.conditions.supplies import SUPPLIES
+from tests.conditions.supplies import SUPPLIES, describe
 from tests.engine_runs import Here, described, readings_of
 
 HUNDRED_WATTS = """\
@@ -33,8 +34,8 @@ device = "2 x 1N4007 in series"
 [filter]
 reservoir = "100 uF 550 V"
 screens = "choke 5 H 60 ohm 250 mA, 50 uF 550 V"
-splitter = "10k 2 W, 32 uF 500 V"
-preamp = "10k 1 W, 32 uF 500 V"
+splitter = "10k 2 W, 32 uF 550 V"
+preamp = "10k 1 W, 32 uF 550 V"
 [loads.output]
 valves = "4 x EL34"
 anodes = "reservoir"
@@ -62,7 +63,14 @@ mains = "T3.15AH250V"
 """
 """Silicon, HT near 500 V unloaded, 240 V mains, 6.3 V centre-tapped heaters."""
 
-TEXTS = {"hundred watts": HUNDRED_WATTS.replace('meter = "0.5 % + 2"\n', ""), **SUPPLIES}
+VALVE = describe(
+    "a rectifier valve",
+    rectifier='heater = "rectifier heater"',
+    windings='"rectifier heater" = "5 V 2 A"',
+).replace('device = "1N4007"', 'device = "GZ34"', 1)
+
+
+TEXTS = {"valve": VALVE, "hundred watts": HUNDRED_WATTS, **SUPPLIES}
 
 
 @dataclass(frozen=True)
@@ -85,3 +93,10 @@ def wound(name: str, *settings: tuple[State, float]) -> Wound:
     readings = readings_of(filled)
     wanted = [Setting(*each) for each in settings]
     return Wound(filled, readings, figures_at(filled, readings, wanted, Here()))
+
+
+@cache
+def plan(name: str) -> Plan:
+    """A supply of :data:`TEXTS` wound up as the sheet wants it."""
+    filled = described(TEXTS[name])
+    return make_plan(filled, readings_of(filled), filled.mains.wall or filled.mains.nominal, Here())

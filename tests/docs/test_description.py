@@ -22,6 +22,7 @@ SECTIONS = dict(re.findall(r"^#+ (.+?)\n(.*?)(?=^#+ |\Z)", PAGE, re.MULTILINE | 
 HEADINGS = {
     "Supply": "The whole file",
     "Mains": "Mains",
+    "Meter": "Meter",
     "Transformer": "Transformer",
     "Primary": "Primary",
     "Winding": "Windings",
