@@ -118,9 +118,11 @@ def _said(
 ) -> list[str]:
     said = [
         "A filament or halogen lamp; one with LEDs limits nothing.",
-        f"Valves out: dark after the flash, and {shown(volts_out, 'V')} of {shown(wall, 'V')} at the "
-        f"amplifier within "
-        "a second. That is no gentle start: the variac's tenth is.",
+        (
+            f"Valves out: dark after the flash, and {shown(volts_out, 'V')} of {shown(wall, 'V')} at the "
+            f"amplifier within "
+            "a second. That is no gentle start: the variac's tenth is."
+        ),
     ]
     over = [line for line in capacitors if line.rating is not None and line.volts > line.rating]
     for line in over:

@@ -10,6 +10,7 @@ from psucheck.bench.practice import rule
 from psucheck.checks.case import Case
 from psucheck.checks.cautions import cautions
 from psucheck.checks.judging import shown
+from psucheck.checks.limits import default_limits
 from psucheck.circuit.condition import Condition, State
 from psucheck.conditions.run import run_conditions
 from psucheck.engine.pool import Pool
@@ -29,14 +30,17 @@ def sheet_cautions(plan: Plan, pool: Pool) -> tuple[str, ...]:
     conditions = [Condition(state, "wall", plan.wall) for state in _STATES]
     outcomes = run_conditions(plan.filled, conditions, plan.readings, pool)
     figures = {outcome.condition.name: measure(outcome) for outcome in outcomes}
-    said = cautions(Case(plan.filled.supply, figures, plan.filled.assumptions))
+    said = cautions(Case(plan.filled.supply, figures, plan.filled.assumptions), default_limits())
     if not said:
         return ()
     highest = max(abs(node.max) for each in figures.values() for node in each.nodes.values())
     return (
         *said,
-        f"One hand, the other in a pocket. Drain, and prove dead with a meter and leads rated for more than "
-        f"{shown(highest, 'V')}; prove the meter itself on a live rail before and after.",
+        (
+            f"One hand, the other in a pocket. Drain, and prove dead with a meter and leads rated "
+            f"for more than "
+            f"{shown(highest, 'V')}; prove the meter itself on a live rail before and after."
+        ),
         "Clips go on and off with the mains off, wherever a rail is above 60 V.",
         "Watch the wattmeter: a rising one is a stop, whatever else reads right.",
     )

@@ -130,8 +130,10 @@ def _straight_up(plan: Plan) -> Step:
         "any number: heaters this cold emit what they like",
         (
             "Bias pots at their most negative. Do not dwell between 40 and 70 % of the mains.",
-            f"No number is promised below {share * plan.wall:.0f} V ({100 * share:.0f} %): only "
-            f"where to stop.",
+            (
+                f"No number is promised below {share * plan.wall:.0f} V ({100 * share:.0f} %): only "
+                f"where to stop."
+            ),
         ),
     )
 
