@@ -12,7 +12,7 @@ from psucheck.bench.points import Point
 from psucheck.bench.practice import rule
 from psucheck.bench.rectifying import behind_valves, valve_rectifiers, with_silicon
 from psucheck.bench.runs import Setting
-from psucheck.bench.winding_up import WoundUp, wind_up
+from psucheck.bench.winding_up import WoundUp, wind_up, with_settings
 from psucheck.circuit.condition import Readings
 from psucheck.engine.pool import Pool
 from psucheck.supply.filled import FilledSupply
@@ -62,7 +62,11 @@ class Plan:
 
     def waits(self, step: str, point: Point) -> bool:
         """Whether a test point has nothing yet at a step: the rectifier valve before it is too cold."""
-        if STEPS[step].state != "valves out" or self.steps[step] >= rule("valves.rectifier") * self.wall:
+        return self.waits_at(self.setting(step), point)
+
+    def waits_at(self, setting: Setting, point: Point) -> bool:
+        """The same at any mains."""
+        if setting.state != "valves out" or setting.volts >= rule("valves.rectifier") * self.wall:
             return False
         node: str | None = point.of if point.kind in ("node DC", "node AC") else None
         if point.kind == "anode":
@@ -125,9 +129,7 @@ def make_plan(filled: FilledSupply, readings: Readings, wall: float, pool: Pool)
         silicon = replace(silicon, spread=up.spread)
     at_limit = Setting("valves out", found.volts)
     if at_limit not in up.values:
-        more = wind_up(filled, readings, [at_limit], pool, follow=())
-        up.figures.update(more.figures)
-        up.values.update(more.values)
+        up = with_settings(up, [at_limit], pool)
     steps = {name: round(share * wall, 1) for name, share in SHARES.items() if share}
     steps = {name: volts for name, volts in steps.items() if volts < found.volts}
     steps |= dict.fromkeys(LIMIT_STEPS, found.volts)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from psucheck.bench.meter import error, meter_of
 from psucheck.bench.points import Point, points
@@ -69,6 +69,22 @@ class WoundUp:
             if value < nothing:
                 return 0.0, max(high, nothing + error(meter, nothing))
         return (max(low, 0.0), high) if value >= 0 else (low, min(high, 0.0))
+
+
+def with_settings(up: WoundUp, settings: Sequence[Setting], pool: Pool) -> WoundUp:
+    """``up`` with more settings, whose bands are those of the nearest that was varied.
+
+    Raises
+    ------
+    SimulationError
+        If a run fails, or breaks a conservation law.
+    """
+    if not settings:
+        return up
+    outcomes = outcomes_at(up.filled, up.readings, settings, pool)
+    figures = {setting: measure_coarse(outcome) for setting, outcome in outcomes.items()}
+    read = {setting: values(up.filled, up.readings, each) for setting, each in figures.items()}
+    return replace(up, figures={**up.figures, **figures}, values={**up.values, **read})
 
 
 def wind_up(

@@ -12,6 +12,7 @@ from psucheck.cli.bringup import bringup
 from psucheck.cli.check import check
 from psucheck.cli.netlist import netlist
 from psucheck.cli.parts import parts
+from psucheck.cli.readings import readings
 from psucheck.cli.status import STOPPED, UNUSABLE
 from psucheck.cli.why import why
 
@@ -27,6 +28,7 @@ app.command(netlist)
 app.command(why)
 app.command(parts)
 app.command(bringup)
+app.command(readings)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
