@@ -12,6 +12,7 @@ from rich.text import Text
 
 from psucheck import quantity
 from psucheck.report import words
+from psucheck.report.ruled import RULED
 from psucheck.report.sheet_view import Expected, LampView, Line, Sheet, Step
 from psucheck.report.words import plain
 
@@ -209,7 +210,7 @@ def _table(step: Step) -> Table:
         "Stop if",
         "If off, look at",
     )
-    table = Table(box=words.RULED, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold",
+    table = Table(box=RULED, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold",
                   expand=True, show_lines=False)  # fmt: skip
     ratios = {0: 5, 1: 5, 2: 3, 3: 5, 4: 4, 7: 6, 8: 6}
     for index, heading in enumerate(headings):
