@@ -71,7 +71,7 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
     rectified = {rectifier.winding for rectifier in case.supply.rectifiers.values()}
     heated = {rectifier.heater for rectifier in case.supply.rectifiers.values()}
     for name in case.supply.windings:
-        if name in heated or name not in rectified:
+        if name in heated or name not in rectified or name == heater_winding(case.supply):
             finding = _judged(case, limits, name, figures)
             if finding is not None:
                 yield finding

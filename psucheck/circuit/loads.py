@@ -106,6 +106,7 @@ def add_output(wiring: Wiring, name: str, load: OutputLoad, readings: Readings) 
         grid_share=share,
         fixed_grid_volts=load.grid_volts or 0.0 if load.bias == "fixed" else 0.0,
         anode_path_ohms=load.anode_path_ohms,
+        halves=load.halves,
     )
 
 

@@ -249,6 +249,8 @@ class ValveLayout:
     anode_path_ohms: float
     """Resistance that the anode current of one valve meets in the output transformer, times the share of the
     valves that go through it [ohm]: volts lost = total anode current x this."""
+    halves: int = 1
+    """Windings of the output transformer that share the valves: two of a push-pull stage."""
 
 
 @dataclass(frozen=True)

@@ -62,16 +62,22 @@ def _currents(
         },
         primary=last.rms(last.amps(wall)),
         primary_peak=float(np.abs(trace.amps(wall)).max()),
-        red_plate=None if valves is None else _red_plate(last, run.faulted.fault, valves),
+        red_plate=None if valves is None else _red_plate(last, run.faulted.fault, valves, layout.valves),
     )
 
 
-def _red_plate(last: Trace, fault: Fault, valves: ValveLayout) -> RedPlate:
+def _red_plate(last: Trace, fault: Fault, valves: ValveLayout, sound: Mapping[str, ValveLayout]) -> RedPlate:
+    """What each of ``valves``, which lost their bias, passes and burns; ``sound`` are all of each load."""
     rail, cathode = last.waveforms.node(valves.anode_node), last.waveforms.node(valves.cathode_node)
     amps = sum((last.amps(law) for law in valves.anode_laws), np.zeros_like(rail)) / valves.count
-    # Half of the valves share each half of the output transformer; one that fails alone has its to itself.
-    sharing = 2 if fault.kind == "lost bias of one valve" else valves.count
-    volts = np.maximum(rail - cathode - valves.anode_path_ohms * sharing * amps, 0.0)
+    # As many of all the load's valves go through each winding of the output transformer.
+    every = sound[fault.at]
+    sharing = every.count / every.halves
+    through = sharing * amps
+    if valves.count < every.count:
+        others = sum((last.amps(law) for law in every.anode_laws), np.zeros_like(rail))
+        through = amps + others * (sharing - 1) / (every.count - valves.count)
+    volts = np.maximum(rail - cathode - valves.anode_path_ohms * valves.halves * through, 0.0)
     return RedPlate(
         load=fault.at,
         type=valves.type,

@@ -6,6 +6,7 @@ import math
 
 from psucheck.supply import guesses
 from psucheck.supply.assumptions import Assumption, take
+from psucheck.supply.fill_loads import heater_watts
 from psucheck.supply.filled import CurrentLoad, FilledRelay
 from psucheck.supply.model import Load, Supply, ValveCount
 from psucheck.supply.topology import rectifier_of
@@ -41,16 +42,6 @@ def _heaters(
     amps = heater_watts(line_up) / volts
     notes.append(Assumption(f"loads.{name}.heater_amps", amps, "A", "derived", "the heaters of its valves"))
     return CurrentLoad(node, ohms=volts / amps, heats=True)
-
-
-def heater_watts(line_up: tuple[ValveCount, ...]) -> float:
-    """Watts of the heaters of a line-up [W], as far as their types are held."""
-    watts = 0.0
-    for entry in line_up:
-        valve = load_valve(entry.type)
-        if valve is not None:
-            watts += entry.count * valve.heater.value.volts * valve.heater.value.amps
-    return watts
 
 
 def heater_volts(load: Load, supply: Supply) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Iterator
 from typing import Literal
 
 from psucheck.parts.valves import LoadValve, PushPullRow
@@ -16,6 +17,9 @@ from psucheck.supply.valve_types import load_valve, type_name
 
 HEATER_VOLTS = (2.5, 4.0, 5.0, 6.3, 12.6, 25.0)
 """Heater voltages in use for amplifier valves and their rectifiers [V]; 12.6 V is two halves in series."""
+_NEAR = 0.2
+"""Share by which the volts of a winding that feeds a rectifier may differ from those of heaters on it: it may
+be described off load. Beyond, it is for DC."""
 _SHEET = "push-pull operating table of the type (see the part library)"
 UNKNOWN_MU_NOTE = "its current is taken to follow the screen voltage alone, the law of the type is not known"
 
@@ -37,18 +41,30 @@ def fill_heaters(supply: Supply, notes: list[Assumption]) -> tuple[HeaterLoad, .
     line_up = ac_line_up(supply)
     if winding is None or not line_up:
         return tuple(loads)
-    amps, volts = 0.0, 6.3
-    for entry in line_up:
-        valve = load_valve(entry.type)
-        if valve is not None:
-            amps += entry.count * valve.heater.value.amps
-            volts = valve.heater.value.volts
-    if amps:
+    watts = heater_watts(line_up)
+    if watts:
+        given = sum(supply.windings[winding].volts)
+        volts = min(heater_voltages(supply), key=lambda nominal: abs(nominal - given) / nominal)
+        amps = watts / volts
         notes.append(
             Assumption(f"windings.{winding}.heater_amps", amps, "A", "derived", "the line-up's heaters")
         )
-        loads.append(HeaterLoad(winding, "valves", amps, volts, pulled_amps=_pulled_amps(supply)))
+        pulled = heater_watts(_missing(supply)) / volts
+        loads.append(HeaterLoad(winding, "valves", amps, volts, pulled_amps=pulled))
     return tuple(loads)
+
+
+def heater_watts(line_up: Iterable[ValveCount]) -> float:
+    """Watts of the heaters of a line-up [W], as far as their types are held.
+
+    However they are wired, in series or parallel, or by halves, they take the same watts.
+    """
+    watts = 0.0
+    for entry in line_up:
+        valve = load_valve(entry.type)
+        if valve is not None:
+            watts += entry.count * valve.heater.value.volts * valve.heater.value.amps
+    return watts
 
 
 def ac_line_up(supply: Supply) -> tuple[ValveCount, ...]:
@@ -67,14 +83,11 @@ def ac_line_up(supply: Supply) -> tuple[ValveCount, ...]:
     return tuple(left)
 
 
-def _pulled_amps(supply: Supply) -> float:
-    """Heater amps of the valves that are missing."""
-    amps = 0.0
+def _missing(supply: Supply) -> Iterator[ValveCount]:
+    """The valves that are missing."""
     for load in supply.loads.values():
-        valve = load_valve(load.valves[0].type) if load.missing and load.valves else None
-        if valve is not None:
-            amps += (load.missing or 0) * valve.heater.value.amps
-    return amps
+        if load.missing and load.valves:
+            yield ValveCount(count=load.missing, type=load.valves[0].type)
 
 
 def heater_voltages(supply: Supply) -> set[float]:
@@ -90,18 +103,27 @@ def fits_heaters(supply: Supply, winding: str) -> bool:
     return min(HEATER_VOLTS, key=lambda nominal: abs(volts - nominal)) in heater_voltages(supply)
 
 
+def _is_near(supply: Supply, winding: str) -> bool:
+    """Whether a winding's volts are within a share of those of the valves' heaters."""
+    volts = sum(supply.windings[winding].volts)
+    return any(abs(volts - nominal) <= _NEAR * nominal for nominal in heater_voltages(supply))
+
+
 def heater_winding(supply: Supply) -> str | None:
     """The winding that heats the line-up: a low-voltage one that no rectifier stands on.
 
     One whose volts are those of the valves' heaters goes before one whose volts are not, and after that one
     that no rectifier valve is heated from before one that is. A rectifier valve's winding of other volts than
-    the line-up's heats nothing else.
+    the line-up's heats nothing else. Without any, one on which a rectifier stands, if its volts are within a
+    fifth of those of the heaters.
     """
     standing = {rectifier.winding for rectifier in supply.rectifiers.values()}
     taken = {rectifier.heater for rectifier in supply.rectifiers.values()}
-    low = [n for n, w in supply.windings.items() if sum(w.volts) < LOW_VOLTAGE and n not in standing]
+    every = [name for name, winding in supply.windings.items() if sum(winding.volts) < LOW_VOLTAGE]
+    low = [name for name in every if name not in standing]
     if heater_voltages(supply):
         low = [name for name in low if name not in taken or fits_heaters(supply, name)]
+    low = low or [name for name in every if _is_near(supply, name)]
     return min(low, key=lambda name: (not fits_heaters(supply, name), name in taken), default=None)
 
 
@@ -144,6 +166,7 @@ def fill_output(name: str, load: Load, supply: Supply, notes: list[Assumption]) 
         full_volts=full_volts,
         screen_ohms=load.screen_resistors.value / count if load.screen_resistors else 0.0,
         anode_path_ohms=path,
+        halves=len(transformer),
         missing=load.missing or 0,
     )
 

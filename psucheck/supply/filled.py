@@ -180,6 +180,8 @@ class OutputLoad:
     """Anode rail at which the full-output current is meant; None: at the idle point's."""
     screen_ohms: float
     anode_path_ohms: float
+    halves: int = 1
+    """Windings of the output transformer that share the valves: two of a push-pull stage."""
     missing: int = 0
     """Of ``count``, on which all else here is told, so many are pulled."""
     told_on: OutputLoad | None = None

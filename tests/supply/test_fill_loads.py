@@ -109,6 +109,40 @@ def test_a_low_winding_that_a_rectifier_stands_on_heats_nothing() -> None:
     assert [load.winding for load in supply.heaters] == ["heaters"]
 
 
+SHARING = (
+    '[rectifiers.low]\ncircuit = "half-wave"\npolarity = "negative"\nwinding = "heaters"\n'
+    'device = "1N4007"\n[filter.low]\nfrom = "rectifiers.low"\ncapacitor = "100 uF 25 V"'
+)
+
+
+@pytest.mark.parametrize(("volts", "heated"), [("6.3", ["heaters"]), ("9", [])])
+def test_without_another_the_line_up_hangs_on_a_winding_that_a_rectifier_stands_on(
+    volts: str, heated: list[str]
+) -> None:
+    supply = filled(windings=f'[windings]\n{HT}\nheaters = "{volts} V 5 A"', bias=SHARING)
+    assert [load.winding for load in supply.heaters] == heated
+
+
+@pytest.mark.parametrize(
+    ("line_up", "amps", "volts"),
+    [
+        # Halves in series: 150 mA each.
+        ("3 x ECC83", 0.45, 12.6),
+        # Two EL34, of 9.45 W each, take what watts they take; that they are for 6.3 V is pointed out.
+        ("2 x EL34, 3 x ECC83", (2 * 9.45 + 3 * 1.89) / 12.6, 12.6),
+        ("3 x ECC83, 2 x EL34", (2 * 9.45 + 3 * 1.89) / 12.6, 12.6),
+    ],
+)
+def test_heaters_take_their_watts_at_the_windings_nominal_volts(
+    line_up: str, amps: float, volts: float
+) -> None:
+    top = f'title = "A sketch"\nvalves = "{line_up}"'
+    supply = filled(top=top, windings=f'[windings]\n{HT}\nheaters = "12.6 V 3 A"')
+    (load,) = supply.heaters
+    assert load.amps == pytest.approx(amps)
+    assert load.volts == volts
+
+
 def test_no_winding_for_heaters_no_heaters() -> None:
     assert filled(windings=f"[windings]\n{HT}").heaters == ()
 
