@@ -21,7 +21,7 @@ from psucheck.circuit.spice import write_deck
 from psucheck.conditions.chains import start_states
 from psucheck.conditions.run import Outcome, place_readings, run_conditions
 from psucheck.engine import jobs
-from psucheck.engine.pool import Pool
+from psucheck.engine.here import Here
 from psucheck.engine.waveforms import Samples
 from psucheck.figures.conservation import check_steady, check_transient
 from psucheck.figures.measure import measure
@@ -233,17 +233,6 @@ def transient(
     trace = Trace(network, run.waveforms, run.deck.currents)
     check_transient(network, trace, network.title)
     return Solved(network, run, trace)
-
-
-class Here(Pool):
-    """A pool that runs its chains one after another in this process."""
-
-    def __init__(self) -> None:
-        self._workers = 1
-
-    def run(self, chains: Sequence[Sequence[jobs.Job]]) -> list[list[jobs.Run]]:
-        """Run each chain of jobs."""
-        return [jobs.run_chain(chain) for chain in chains]
 
 
 def described(text: str) -> FilledSupply:

@@ -18,7 +18,7 @@ from psucheck.bench.ranking import SEEN, SOUND, Group, nearest, ranked
 from psucheck.bench.responses import Responses, Slot, respond
 from psucheck.bench.runs import Setting
 from psucheck.circuit.condition import Readings
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.supply.filled import FilledSupply
 
 
@@ -52,7 +52,7 @@ class Hunt:
 
 
 def hunt(
-    filled: FilledSupply, readings: Readings, taken: Sequence[Taken], pool: Pool, meter: Meter | None = None
+    filled: FilledSupply, readings: Readings, taken: Sequence[Taken], pool: Runner, meter: Meter | None = None
 ) -> Hunt:
     """Find what explains the readings.
 

@@ -17,7 +17,7 @@ from psucheck.bench.likelihood import Array, Fit, Scale, curve, fit
 from psucheck.bench.ranking import SOUND
 from psucheck.bench.responses import Responses, respond
 from psucheck.circuit.condition import Readings
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 
 _UNLIKELY = 1e-3
 """A misfit that chance makes this seldom is not explained."""
@@ -57,7 +57,7 @@ def pairs(
     scale: Scale,
     read: Array,
     readings: Readings,
-    pool: Pool,
+    pool: Runner,
 ) -> list[Pair]:
     """The pairs that explain the readings best, simulated, the likeliest first.
 
@@ -114,7 +114,7 @@ def _simulated(
     scale: Scale,
     read: Array,
     readings: Readings,
-    pool: Pool,
+    pool: Runner,
 ) -> list[Pair]:
     made = [(_both(a, a.size, b, b.curve.sizes[row]), a, b, row) for a, b, row in wanted]
     run = respond(

@@ -21,7 +21,7 @@ from psucheck.circuit.network import GROUND, Capacitor, Choke, Network, Resistor
 from psucheck.circuit.spice import write_deck
 from psucheck.conditions.chains import start_states
 from psucheck.engine.jobs import Run, SteadyJob
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.engine.simulator import States
 from psucheck.supply.filled import FilledSupply
 
@@ -65,7 +65,9 @@ class Bench:
     run: Run
 
 
-def solved(filled: FilledSupply, readings: Readings, settings: Sequence[Setting], pool: Pool) -> list[Bench]:
+def solved(
+    filled: FilledSupply, readings: Readings, settings: Sequence[Setting], pool: Runner
+) -> list[Bench]:
     """The sound supply in each setting.
 
     Raises
@@ -91,7 +93,7 @@ def respond(
     readings: Readings,
     settings: Sequence[Setting],
     causes: Sequence[Cause],
-    pool: Pool,
+    pool: Runner,
     *,
     drifting: bool = True,
 ) -> Responses:
@@ -158,7 +160,7 @@ def _run_setting(
     found: Mapping[Cause, list[dict[Slot, float]]],
     drifts: Sequence[Drift],
     drifted: list[dict[Slot, float]],
-    pool: Pool,
+    pool: Runner,
 ) -> None:
     """All causes and drifts in one setting; what they do goes into ``found`` and ``drifted``."""
     work = _Work(bench, {slot: value for slot, value in sound.values.items() if slot[0] == bench.setting})
@@ -216,7 +218,7 @@ class _Work:
             self.chains.append(chain)
             self.targets.append(target)
 
-    def run(self, pool: Pool) -> None:
+    def run(self, pool: Runner) -> None:
         """Run them; a chain may end early, and what could not be run has no values."""
         for target, runs in zip(self.targets, pool.run(self.chains), strict=True):
             for (into, amp), run in zip(target, runs, strict=False):

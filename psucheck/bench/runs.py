@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from psucheck.circuit.condition import Condition, Readings, State
 from psucheck.conditions.run import Outcome, run_conditions
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.figures.measure import measure_coarse
 from psucheck.figures.model import Figures
 from psucheck.supply.filled import FilledSupply
@@ -27,7 +27,7 @@ class Setting:
 
 
 def outcomes_at(
-    filled: FilledSupply, readings: Readings, settings: Sequence[Setting], pool: Pool
+    filled: FilledSupply, readings: Readings, settings: Sequence[Setting], pool: Runner
 ) -> dict[Setting, Outcome]:
     """Run steady ``settings``, each once.
 
@@ -46,7 +46,7 @@ def outcomes_at(
 
 
 def figures_at(
-    filled: FilledSupply, readings: Readings, settings: Sequence[Setting], pool: Pool
+    filled: FilledSupply, readings: Readings, settings: Sequence[Setting], pool: Runner
 ) -> dict[Setting, Figures]:
     """The figures of steady ``settings``.
 

@@ -17,7 +17,7 @@ from psucheck.circuit.faults import (
 from psucheck.circuit.spice import write_deck
 from psucheck.conditions.run import Outcome
 from psucheck.engine.jobs import Run, TransientJob
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.parts import UnknownPart, library
 from psucheck.parts.valves import three_halves_constant
 from psucheck.supply.filled import FilledSupply, OutputLoad
@@ -50,7 +50,7 @@ def faults_of(filled: FilledSupply) -> list[Fault]:
     ]
 
 
-def run_faults(wanted: Sequence[tuple[Outcome, Fault]], pool: Pool) -> list[FaultRun]:
+def run_faults(wanted: Sequence[tuple[Outcome, Fault]], pool: Runner) -> list[FaultRun]:
     """Run each fault from the idle state that stands beside it; results in the same order.
 
     Raises

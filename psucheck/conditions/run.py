@@ -14,7 +14,7 @@ from psucheck.conditions.chains import COURSES, chains, job, start_states
 from psucheck.conditions.plan import level_volts, reading_level
 from psucheck.engine.decay import Decay, run_down
 from psucheck.engine.jobs import Run, SteadyJob
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.engine.waveforms import mean
 from psucheck.supply.filled import FilledSupply
 
@@ -33,7 +33,7 @@ class Outcome:
     """Whether the bias pot has been turned since the readings were taken."""
 
 
-def place_readings(filled: FilledSupply, pool: Pool) -> Readings:
+def place_readings(filled: FilledSupply, pool: Runner) -> Readings:
     """Run the supply at its wall voltage, drawing just what was read, and place the readings on it.
 
     A node without ``was`` takes the volts computed there, in the proportion in which the nearest node above
@@ -60,7 +60,7 @@ def _readings_at(filled: FilledSupply, computed: dict[str, float]) -> Readings:
     return Readings(placed, shares, grids)
 
 
-def reset_bias(filled: FilledSupply, readings: Readings, pool: Pool) -> Readings:
+def reset_bias(filled: FilledSupply, readings: Readings, pool: Runner) -> Readings:
     """The readings with each bias pot turned until the idle current is again what was read.
 
     At that current every rail of ``filled`` stands where it does when the valves draw just that; from the
@@ -93,7 +93,7 @@ def without_missing(filled: FilledSupply) -> FilledSupply:
     return replace(filled, outputs=outputs, heaters=heaters)
 
 
-def _drawing_as_read(filled: FilledSupply, pool: Pool) -> dict[str, float]:
+def _drawing_as_read(filled: FilledSupply, pool: Runner) -> dict[str, float]:
     """Volts of each node at the wall voltage (nominal, if not known) when everything draws what was read."""
     level = reading_level(filled.mains)
     condition = Condition("idle", level, level_volts(filled.mains)[level], as_read=True)
@@ -127,7 +127,7 @@ def _placed(filled: FilledSupply, name: str, computed: dict[str, float]) -> floa
 
 
 def run_conditions(
-    filled: FilledSupply, conditions: Sequence[Condition], readings: Readings, pool: Pool
+    filled: FilledSupply, conditions: Sequence[Condition], readings: Readings, pool: Runner
 ) -> list[Outcome]:
     """Run ``conditions`` on the pool's workers; outcomes in the same order.
 

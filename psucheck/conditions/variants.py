@@ -14,7 +14,7 @@ from psucheck.conditions.plan import level_volts, reading_level
 from psucheck.conditions.run import Outcome, readings_from
 from psucheck.engine.decay import run_down
 from psucheck.engine.jobs import Job, Run, SteadyJob, TransientJob
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.supply.filled import FilledSupply
 
 
@@ -31,7 +31,7 @@ def run_variants(
     variants: Sequence[Variant],
     known: Sequence[Outcome],
     wanted: Collection[Condition],
-    pool: Pool,
+    pool: Runner,
     *,
     step: float = 1.0,
 ) -> Iterator[list[Outcome]]:
@@ -71,7 +71,7 @@ def run_variants(
 
 
 def _steady_runs(
-    variants: Sequence[Variant], readings: Sequence[Readings], known: Sequence[Outcome], pool: Pool
+    variants: Sequence[Variant], readings: Sequence[Readings], known: Sequence[Outcome], pool: Runner
 ) -> list[dict[Condition, Outcome]]:
     """The conditions of ``known`` on each variant, each condition on one worker."""
     networks = [
@@ -101,7 +101,7 @@ def _courses(
     readings: Sequence[Readings],
     wanted: Sequence[Condition],
     known: Sequence[Outcome],
-    pool: Pool,
+    pool: Runner,
     step: float,
 ) -> list[dict[Condition, Outcome]]:
     """The transients of each variant, with what they start from before them in one worker."""
@@ -173,7 +173,7 @@ def _reading_job(network: Network, index: int) -> SteadyJob:
     )
 
 
-def _readings(variants: Sequence[Variant], pool: Pool) -> list[Readings]:
+def _readings(variants: Sequence[Variant], pool: Runner) -> list[Readings]:
     """The readings placed on each variant, split over the workers."""
     mains = variants[0].found.mains
     level = reading_level(mains)

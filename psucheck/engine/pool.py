@@ -13,6 +13,7 @@ from concurrent.futures import TimeoutError as FutureTimeout
 from concurrent.futures import wait
 from contextlib import contextmanager
 from functools import cache
+from typing import Protocol
 
 from joblib.externals.loky import get_reusable_executor
 from joblib.externals.loky.process_executor import BrokenProcessPool
@@ -25,27 +26,46 @@ TIME_LIMIT = 60.0
 """Seconds that one chain of jobs may take; a check of an eight-node supply takes about one."""
 
 
+class Runner(Protocol):
+    """Whatever runs chains of jobs: a :class:`Pool`, or this process itself."""
+
+    @property
+    def workers(self) -> int:
+        """How many chains run at a time."""
+        ...
+
+    def run(self, chains: Sequence[Sequence[Job]]) -> list[list[Run]]:
+        """Run each chain of jobs; results in the chains' order."""
+        ...
+
+
 @cache
-def _empty_folder() -> str:
+def empty_folder() -> str:
     """One folder for all workers of this process, gone at its end."""
     folder = tempfile.mkdtemp(prefix="psucheck-")
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     return folder
 
 
-def _prepare_worker(empty: str) -> None:
+def prepare_worker(empty: str) -> None:
+    """Make this process a worker that lives in the folder ``empty``."""
     # Ctrl-C is the parent's to handle: it ends the workers itself.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     # ngspice reads start-up files from the current folder and the home folder, and options from the
     # environment: the worker gets an empty folder and none of those variables.
     os.chdir(empty)
-    os.environ.update(HOME=empty, USERPROFILE=empty)
+    without_options(empty)
+
+
+def without_options(home: str) -> None:
+    """Take from this process's environment what ngspice reads of it; ``home`` is the home folder then."""
+    os.environ.update(HOME=home, USERPROFILE=home)
     for name in [name for name in os.environ if name.startswith(("SPICE", "NGSPICE"))]:
         del os.environ[name]
 
 
 @contextmanager
-def _deaf_to_interrupts() -> Iterator[None]:
+def deaf_to_interrupts() -> Iterator[None]:
     """Ignore Ctrl-C meanwhile; processes started now inherit that. Only the main thread may say so."""
     if threading.current_thread() is not threading.main_thread():
         yield
@@ -69,11 +89,11 @@ class Pool:
         self._workers = workers or os.cpu_count() or 1
         self._time_limit = time_limit
         self._executor = get_reusable_executor(
-            max_workers=self._workers, timeout=300, initializer=_prepare_worker, initargs=(_empty_folder(),)
+            max_workers=self._workers, timeout=300, initializer=prepare_worker, initargs=(empty_folder(),)
         )
         # Workers load the simulator while the caller still reads the description. Ctrl-C is the parent's to
         # handle, so they are started deaf to it.
-        with _deaf_to_interrupts():
+        with deaf_to_interrupts():
             for _ in range(self._workers):
                 self._executor.submit(_warm_up)
 

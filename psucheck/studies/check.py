@@ -15,7 +15,7 @@ from psucheck.checks.registry import judge_all
 from psucheck.circuit.condition import Condition, Readings, State
 from psucheck.conditions.plan import level_volts, plan, reading_level
 from psucheck.conditions.run import Outcome, place_readings, reset_bias, run_conditions
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures
 from psucheck.figures.warm_up import with_peak
@@ -37,7 +37,7 @@ _COMPARED: tuple[State, ...] = ("idle", "full output", "cold", "valves out", "st
 
 
 def check(
-    description: Description, pool: Pool, limits: Limits | None = None, *, ranges: bool = False
+    description: Description, pool: Runner, limits: Limits | None = None, *, ranges: bool = False
 ) -> Report:
     """Check a description.
 
@@ -85,7 +85,7 @@ def _report(
     filled: FilledSupply,
     readings: Readings,
     outcomes: list[Outcome],
-    pool: Pool,
+    pool: Runner,
     limits: Limits,
     remarks: tuple[str, ...] = (),
     taps: tuple[Tap, ...] = (),
@@ -111,7 +111,7 @@ def _report(
     )
 
 
-def _reset(filled: FilledSupply, readings: Readings, pool: Pool, limits: Limits) -> Report | None:
+def _reset(filled: FilledSupply, readings: Readings, pool: Runner, limits: Limits) -> Report | None:
     """The proposed supply with the bias set anew to the idle current that was read; None without a pot."""
     if not any(output.bias == "node" for output in filled.outputs.values()):
         return None
@@ -121,7 +121,7 @@ def _reset(filled: FilledSupply, readings: Readings, pool: Pool, limits: Limits)
     return _report(quiet, reset, run_conditions(quiet, conditions, reset, pool), pool, limits)
 
 
-def _taps(filled: FilledSupply, readings: Readings, pool: Pool) -> tuple[Tap, ...]:
+def _taps(filled: FilledSupply, readings: Readings, pool: Runner) -> tuple[Tap, ...]:
     """B+ and heaters at the wall voltage on each primary tap, the one in use first; none without others."""
     transformer = filled.supply.transformer
     if not transformer.taps:

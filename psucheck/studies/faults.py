@@ -12,7 +12,7 @@ from psucheck.checks.winding_heat import in_doubt, overloaded
 from psucheck.circuit.faults import Fault, Lead
 from psucheck.conditions.faults import faults_of, run_faults
 from psucheck.conditions.run import Outcome
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.figures.faults import FaultCourse, FaultCurrents, Stage
 from psucheck.figures.measure_faults import measure_before, measure_fault
 from psucheck.figures.model import Level
@@ -29,7 +29,7 @@ _RED = ("lost bias", "lost bias of one valve")
 
 
 def faults(
-    filled: FilledSupply, outcomes: Sequence[Outcome], pool: Pool, limits: Limits
+    filled: FilledSupply, outcomes: Sequence[Outcome], pool: Runner, limits: Limits
 ) -> tuple[FaultCourse, ...]:
     """The course of every fault at low and high mains; without fuses, of a lost bias alone.
 
@@ -48,7 +48,7 @@ def faults(
 
 
 def _courses(
-    filled: FilledSupply, outcomes: Sequence[Outcome], pool: Pool, limits: Limits
+    filled: FilledSupply, outcomes: Sequence[Outcome], pool: Runner, limits: Limits
 ) -> tuple[FaultCourse, ...]:
     fuses = filled.supply.fuses
     idles = [each for each in outcomes if each.condition.state == "idle" and each.condition.level in LEVELS]

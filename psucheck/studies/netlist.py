@@ -10,7 +10,7 @@ from psucheck.conditions.chains import needed_for
 from psucheck.conditions.plan import plan
 from psucheck.conditions.run import place_readings, run_conditions
 from psucheck.engine.jobs import COARSE_STEPS
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.supply.fill import fill
 from psucheck.supply.model import Description
 from psucheck.supply.own_parts import own_parts_used
@@ -26,7 +26,7 @@ class UnknownCondition(ValueError):
         super().__init__(f'no condition "{name}"{hint}. There are: {"; ".join(known)}')
 
 
-def netlist(description: Description, name: str, pool: Pool) -> str:
+def netlist(description: Description, name: str, pool: Runner) -> str:
     """The netlist of the (proposed) supply in the condition ``name``; a bare state is taken at nominal mains.
 
     Raises

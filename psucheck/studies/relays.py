@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from psucheck.circuit.condition import Condition, Level, Readings, State
 from psucheck.conditions.run import run_conditions
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.engine.simulator import SimulationError
 from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures, RelayFigures
@@ -56,7 +56,7 @@ class _Search:
 
 
 def relays(
-    filled: FilledSupply, readings: Readings, figures: Mapping[str, Figures], pool: Pool
+    filled: FilledSupply, readings: Readings, figures: Mapping[str, Figures], pool: Runner
 ) -> tuple[RelayFigures, ...]:
     """Each relay of the supply: at which mains it pulls in, and its volts at low mains."""
     searches = {
@@ -101,7 +101,7 @@ def _try(
     readings: Readings,
     searches: Mapping[tuple[str, State], _Search],
     tries: Mapping[tuple[str, State], float],
-    pool: Pool,
+    pool: Runner,
 ) -> None:
     """One more point for each search that goes on; one whose run fails is given up."""
     conditions = {key: Condition(searches[key].state, "set", mains) for key, mains in tries.items()}

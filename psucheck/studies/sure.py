@@ -20,7 +20,7 @@ from psucheck.circuit.condition import Condition
 from psucheck.conditions.chains import COURSES
 from psucheck.conditions.run import Outcome
 from psucheck.conditions.variants import Variant, run_variants
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.figures.measure import measure_coarse
 from psucheck.figures.model import Figures
 from psucheck.figures.numbers import differences, numbers
@@ -53,7 +53,7 @@ def how_sure(
     report: Report,
     description: Description,
     outcomes: Sequence[Outcome],
-    pool: Pool,
+    pool: Runner,
     limits: Limits,
     *,
     thorough: bool = False,
@@ -103,7 +103,7 @@ class _Study:
     report: Report
     description: Description
     outcomes: Sequence[Outcome]
-    pool: Pool
+    pool: Runner
 
     def everything(self) -> _Tried:
         """Every guess at both ends, in every condition."""

@@ -9,10 +9,11 @@ from psucheck.bench.plan import Plan, make_plan
 from psucheck.bench.runs import Setting, figures_at
 from psucheck.bench.values import values
 from psucheck.circuit.condition import Readings, State
+from psucheck.engine.here import Here
 from psucheck.figures.model import Figures
 from psucheck.supply.filled import FilledSupply
 from tests.conditions.supplies import SUPPLIES, describe
-from tests.engine_runs import Here, described, readings_of
+from tests.engine_runs import described, readings_of
 
 HUNDRED_WATTS = """\
 title = "Four-EL34 head of a hundred watts"

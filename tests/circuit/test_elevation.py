@@ -6,10 +6,11 @@ import pytest
 
 from psucheck.circuit.condition import Condition
 from psucheck.conditions.run import run_conditions
+from psucheck.engine.here import Here
 from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures
 from tests.conditions.supplies import SUPPLIES
-from tests.engine_runs import Here, described, readings_of
+from tests.engine_runs import described, readings_of
 
 
 def _idle(elevation: str) -> Figures:

@@ -9,11 +9,12 @@ from functools import cache
 from psucheck.circuit.condition import Condition, Level, Readings, State
 from psucheck.conditions.plan import plan
 from psucheck.conditions.run import Outcome, run_conditions
+from psucheck.engine.here import Here
 from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures
 from psucheck.supply.filled import FilledSupply
 from tests.conditions.supplies import SUPPLIES
-from tests.engine_runs import Here, described, readings_of
+from tests.engine_runs import described, readings_of
 
 
 @dataclass(frozen=True)

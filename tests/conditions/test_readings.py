@@ -2,13 +2,14 @@ import pytest
 
 from psucheck.circuit.condition import Condition, Readings
 from psucheck.conditions.run import place_readings, reset_bias, run_conditions
+from psucheck.engine.here import Here
 from psucheck.figures.measure import measure
 from psucheck.figures.model import ValveFigures
 from psucheck.supply.fill import fill
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.reader import parse_description
 from tests.conditions.supplies import LADDER, SUPPLIES, describe
-from tests.engine_runs import Here, described, readings_of
+from tests.engine_runs import described, readings_of
 
 UNREAD = describe("nothing read")
 RESERVOIR, SCREENS, PREAMP = LADDER

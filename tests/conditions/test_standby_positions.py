@@ -10,10 +10,11 @@ import pytest
 from psucheck.circuit.condition import Condition
 from psucheck.conditions.plan import plan
 from psucheck.conditions.run import run_conditions
+from psucheck.engine.here import Here
 from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures
 from tests.conditions.supplies import SUPPLIES
-from tests.engine_runs import Here, described, readings_of
+from tests.engine_runs import described, readings_of
 
 CREST = 300.0 * 253.0 / 236.0 * sqrt(2)
 """Of a half of the winding at high mains, off load [V]."""

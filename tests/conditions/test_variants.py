@@ -10,13 +10,13 @@ import pytest
 from psucheck.conditions.plan import plan
 from psucheck.conditions.run import place_readings, run_conditions
 from psucheck.conditions.variants import Variant, run_variants
+from psucheck.engine.here import Here
 from psucheck.figures.measure import measure_coarse
 from psucheck.figures.model import Figures
 from psucheck.figures.numbers import numbers
 from psucheck.supply.fill import fill
 from psucheck.supply.reader import parse_description
 from tests.conditions.supplies import describe
-from tests.engine_runs import Here
 from tests.tolerances import within
 
 _SUPPOSED = {"transformer.residual_flux": 0.8, "valves.heater_cold_share": 0.14, "loads.output.full": 0.16}

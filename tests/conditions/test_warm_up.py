@@ -15,12 +15,13 @@ from psucheck.conditions.plan import plan
 from psucheck.conditions.run import Outcome, run_conditions
 from psucheck.conditions.warm_up import moments
 from psucheck.engine import jobs
+from psucheck.engine.here import Here
 from psucheck.figures import warm_up
 from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures
 from psucheck.supply.filled import FilledSupply
 from tests.conditions.supplies import SUPPLIES
-from tests.engine_runs import Here, described, readings_of
+from tests.engine_runs import described, readings_of
 from tests.tolerances import within
 
 SILICON, DIRECT, INDIRECT = "1N4007", "5U4G", "GZ34"

@@ -21,11 +21,12 @@ from psucheck.checks.limits import default_limits
 from psucheck.circuit.condition import Condition
 from psucheck.circuit.faults import SHORT_OHMS, Fault, FaultKind, Lead
 from psucheck.conditions.faults import faults_of, run_faults
+from psucheck.engine.here import Here
 from psucheck.figures.faults import FaultCurrents
 from psucheck.figures.measure_faults import measure_fault
 from psucheck.studies.faults import faults
 from psucheck.supply.filled import FilledSupply
-from tests.engine_runs import Here, described, outcomes_of
+from tests.engine_runs import described, outcomes_of
 from tests.reference.comparing import DIODE, HERTZ, LEAKAGE, MAINS, diode
 from tests.reference.shooting import Array
 from tests.tolerances import within

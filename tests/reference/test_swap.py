@@ -13,13 +13,13 @@ import pytest
 
 from psucheck.circuit.condition import Condition, Readings
 from psucheck.conditions.run import place_readings, reset_bias, run_conditions
+from psucheck.engine.here import Here
 from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures
 from psucheck.supply.fill import fill
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.reader import parse_description
 from tests.accuracy import Accuracy
-from tests.engine_runs import Here
 from tests.reference.comparing import DIODE, HEAD, HERTZ, LEAKAGE, MAINS, crest, diode, record
 from tests.reference.shooting import Array, Cycle, settled
 

@@ -7,11 +7,11 @@ from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 
+from psucheck.engine.here import Here
 from psucheck.report.view import Report
 from psucheck.studies.check import check
 from psucheck.supply.model import Description
 from psucheck.supply.reader import parse_description, read_description
-from tests.engine_runs import Here
 
 NETLISTS = Path(__file__).parents[2] / "netlists"
 EXAMPLES = sorted(path.stem for path in NETLISTS.glob("*.toml"))

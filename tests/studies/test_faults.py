@@ -4,11 +4,12 @@ import pytest
 
 from psucheck.checks.limits import default_limits
 from psucheck.circuit.condition import Condition
+from psucheck.engine.here import Here
 from psucheck.figures.faults import FaultCourse
 from psucheck.studies.faults import faults
 from psucheck.supply.filled import FilledSupply
 from tests.conditions.supplies import RESERVOIR, SCREENS, SUPPLIES, describe
-from tests.engine_runs import Here, described, outcomes_of
+from tests.engine_runs import described, outcomes_of
 
 FUSES = '[fuses]\nmains = "T1.6AL250V"\n'
 SHORTS = ["shorted rectifier", "shorted reservoir", "short beyond the choke", "shorted output valve"]

@@ -9,11 +9,12 @@ import pytest
 
 from psucheck.circuit.condition import Condition
 from psucheck.conditions.run import run_conditions
+from psucheck.engine.here import Here
 from psucheck.figures.measure import measure
 from psucheck.report.document import document, schema
 from psucheck.report.view import Report
 from tests.conditions.supplies import SUPPLIES
-from tests.engine_runs import Here, described, readings_of
+from tests.engine_runs import described, readings_of
 from tests.studies.in_process import checked
 
 _RAIL = """
