@@ -21,7 +21,7 @@ from psucheck.circuit.spice import write_deck
 from psucheck.conditions.chains import start_states
 from psucheck.conditions.run import Outcome, place_readings, run_conditions
 from psucheck.engine import jobs
-from psucheck.engine.here import Here
+from psucheck.engine.here import Here as Here
 from psucheck.engine.waveforms import Samples
 from psucheck.figures.conservation import check_steady, check_transient
 from psucheck.figures.measure import measure

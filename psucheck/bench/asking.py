@@ -10,7 +10,7 @@ from psucheck.bench.comparing import compare
 from psucheck.bench.names import split_step
 from psucheck.bench.plan import Plan
 from psucheck.bench.reading import Checker, Place, Reading
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.quantity import QuantityError, read
 from psucheck.report.readings_view import JudgedReading
 from psucheck.report.sheet import band, expect_of, number
@@ -46,7 +46,7 @@ class Asking:
     """
 
     def __init__(
-        self, plan: Plan, pool: Pool, ask: Callable[[str], str], tell: Callable[[str], None]
+        self, plan: Plan, pool: Runner, ask: Callable[[str], str], tell: Callable[[str], None]
     ) -> None:
         self.plan = plan
         self.pool = pool

@@ -13,7 +13,7 @@ from psucheck.bench.steps_cold import steps_cold
 from psucheck.bench.steps_in import steps_in
 from psucheck.bench.steps_out import steps_out
 from psucheck.conditions.run import place_readings
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.parts import in_force
 from psucheck.report.sheet_view import Sheet, Step
 from psucheck.supply.fill import fill
@@ -21,7 +21,7 @@ from psucheck.supply.filled import FilledSupply
 from psucheck.supply.model import Description
 
 
-def plan_of(description: Description, wall: float | None, pool: Pool) -> Plan:
+def plan_of(description: Description, wall: float | None, pool: Runner) -> Plan:
     """The (proposed) supply of a description wound up, its readings as they were found.
 
     Parameters
@@ -41,7 +41,7 @@ def plan_of(description: Description, wall: float | None, pool: Pool) -> Plan:
 
 
 def bring_up(
-    description: Description, pool: Pool, *, wall: float | None = None, lamp: float | None = None
+    description: Description, pool: Runner, *, wall: float | None = None, lamp: float | None = None
 ) -> Sheet:
     """The sheet to take to the bench.
 
@@ -63,7 +63,7 @@ def bring_up(
         return replace(sheet_of(plan, pool), lamp=view)
 
 
-def sheet_of(plan: Plan, pool: Pool) -> Sheet:
+def sheet_of(plan: Plan, pool: Runner) -> Sheet:
     """The sheet of a supply that is wound up; its part library must be in force.
 
     Raises

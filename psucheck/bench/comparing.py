@@ -15,7 +15,7 @@ from psucheck.bench.runs import Setting
 from psucheck.bench.steps_cold import cold_expected
 from psucheck.bench.winding_up import WoundUp, with_settings
 from psucheck.checks.judging import shown
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.report.readings_view import JudgedReading, ReadingVerdict
 from psucheck.report.sheet_view import Expected
 
@@ -42,7 +42,7 @@ def amplifier_volts(plan: Plan, reading: Reading, among: Iterable[Reading]) -> f
     return round(share * reading.wall, 1)
 
 
-def compare(plan: Plan, readings: Sequence[Reading], pool: Pool) -> tuple[JudgedReading, ...]:
+def compare(plan: Plan, readings: Sequence[Reading], pool: Runner) -> tuple[JudgedReading, ...]:
     """Each reading beside its expected value.
 
     Raises

@@ -17,7 +17,7 @@ from psucheck.checks.limits import default_limits
 from psucheck.circuit.condition import Condition, Readings, State
 from psucheck.conditions.plan import level_volts, reading_level
 from psucheck.conditions.run import place_readings, run_conditions
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.figures.measure import measure
 from psucheck.parts import in_force
 from psucheck.report.fault_view import CauseLine, FaultReport, GroupLine, ReadingLine, StepLine
@@ -31,7 +31,7 @@ _CAUTIONED: tuple[State, ...] = ("idle", "valves out", "switch-off", "switch-off
 def fault_report(
     filled: FilledSupply,
     taken: Sequence[Taken],
-    pool: Pool,
+    pool: Runner,
     *,
     as_found: FilledSupply | None = None,
     left_out: Sequence[str] = (),
@@ -57,7 +57,7 @@ def fault_report(
         return replace(report, left_out=(*left_out, *report.left_out))
 
 
-def _cautions(filled: FilledSupply, readings: Readings, pool: Pool) -> tuple[str, ...]:
+def _cautions(filled: FilledSupply, readings: Readings, pool: Runner) -> tuple[str, ...]:
     """The supply's own, as :mod:`psucheck.checks.cautions` has them, at high mains and at the wall's."""
     volts = level_volts(filled.mains)
     conditions = [Condition(state, "high", volts["high"]) for state in _CAUTIONED]

@@ -10,7 +10,7 @@ from psucheck.bench.practice import rule
 from psucheck.bench.runs import Setting, figures_at
 from psucheck.checks.judging import shown
 from psucheck.circuit.condition import Readings, State
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.figures.model import Figures
 from psucheck.report.sheet_view import LampLine, LampView
 from psucheck.supply.filled import FilledSupply
@@ -32,7 +32,7 @@ def filament_ohms(watts: float, rated_volts: float, volts: float) -> float:
 
 
 def behind_lamp(
-    filled: FilledSupply, readings: Readings, state: State, wall: float, watts: float, pool: Pool
+    filled: FilledSupply, readings: Readings, state: State, wall: float, watts: float, pool: Runner
 ) -> tuple[Figures, float, float]:
     """A steady state behind a lamp: its figures, volts at the amplifier and over the lamp [V RMS].
 
@@ -80,7 +80,7 @@ def _bounds(watts: float, rated: float, wall: float) -> tuple[float, float]:
     return filament_ohms(watts, rated, 0.0), 1.02 * filament_ohms(watts, rated, wall)
 
 
-def lamp_view(filled: FilledSupply, readings: Readings, wall: float, watts: float, pool: Pool) -> LampView:
+def lamp_view(filled: FilledSupply, readings: Readings, wall: float, watts: float, pool: Runner) -> LampView:
     """What a lamp of ``watts`` does on ``filled``, valves out and in, and what that proves.
 
     Raises

@@ -10,7 +10,7 @@ from psucheck.bench.spread import Spread
 from psucheck.checks.judging import shown
 from psucheck.checks.rails import capacitors
 from psucheck.circuit.condition import Readings
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.figures.model import Figures
 from psucheck.supply.filled import FilledSupply
 
@@ -66,7 +66,7 @@ def label_of(filled: FilledSupply, node: str) -> str | None:
     return one if part.in_series == 1 else f"{part.in_series} x {one} in series"
 
 
-def limit(filled: FilledSupply, readings: Readings, spread: Spread, wall: float, pool: Pool) -> Limit:
+def limit(filled: FilledSupply, readings: Readings, spread: Spread, wall: float, pool: Runner) -> Limit:
     """Find it, from the wall voltage down.
 
     Parameters

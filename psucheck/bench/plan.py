@@ -14,7 +14,7 @@ from psucheck.bench.rectifying import behind_valves, valve_rectifiers, with_sili
 from psucheck.bench.runs import Setting
 from psucheck.bench.winding_up import WoundUp, wind_up, with_settings
 from psucheck.circuit.condition import Readings
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.topology import first_nodes, is_low_voltage, is_negative
 
@@ -109,7 +109,7 @@ def settings_of(wall: float) -> list[Setting]:
     return [*shares, Setting("valves out", wall), Setting("idle", wall), Setting("full output", wall)]
 
 
-def make_plan(filled: FilledSupply, readings: Readings, wall: float, pool: Pool) -> Plan:
+def make_plan(filled: FilledSupply, readings: Readings, wall: float, pool: Runner) -> Plan:
     """Wind the supply up, with silicon plugged in too where it has a rectifier valve.
 
     Raises

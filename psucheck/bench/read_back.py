@@ -12,7 +12,7 @@ from psucheck.bench.plan import Plan
 from psucheck.bench.points import Point, points
 from psucheck.bench.reading import Reading
 from psucheck.bench.safety import sheet_cautions
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.parts import in_force
 from psucheck.report.readings_view import JudgedReading, ReadingsView
 from psucheck.supply.fill import fill
@@ -39,7 +39,7 @@ class ReadBack:
     view: ReadingsView
 
 
-def read_back(description: Description, readings: Sequence[Reading], pool: Pool) -> ReadBack:
+def read_back(description: Description, readings: Sequence[Reading], pool: Runner) -> ReadBack:
     """Each reading in its band, near, off and by how much, or asked about.
 
     Raises
@@ -53,7 +53,7 @@ def read_back(description: Description, readings: Sequence[Reading], pool: Pool)
 
 
 def ask_for(
-    description: Description, pool: Pool, ask: Callable[[str], str], tell: Callable[[str], None]
+    description: Description, pool: Runner, ask: Callable[[str], str], tell: Callable[[str], None]
 ) -> tuple[ReadBack, Asked]:
     """Ask for the readings step by step, each judged as it comes.
 
@@ -79,5 +79,5 @@ def ask_for(
         return ReadBack(plan, replace(view, readings=tuple(asked.judged))), asked
 
 
-def _view(plan: Plan, judged: tuple[JudgedReading, ...], pool: Pool) -> ReadingsView:
+def _view(plan: Plan, judged: tuple[JudgedReading, ...], pool: Runner) -> ReadingsView:
     return ReadingsView(plan.filled.supply.title, judged, sheet_cautions(plan, pool))

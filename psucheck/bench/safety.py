@@ -13,13 +13,13 @@ from psucheck.checks.judging import shown
 from psucheck.checks.limits import default_limits
 from psucheck.circuit.condition import Condition, State
 from psucheck.conditions.run import run_conditions
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.figures.measure import measure
 
 _STATES: tuple[State, ...] = ("idle", "valves out", "cold", "switch-off", "switch-off, valves out")
 
 
-def sheet_cautions(plan: Plan, pool: Pool) -> tuple[str, ...]:
+def sheet_cautions(plan: Plan, pool: Runner) -> tuple[str, ...]:
     """The supply's own cautions at the wall voltage, and those of the bench.
 
     Raises

@@ -16,7 +16,7 @@ from psucheck.circuit.condition import Readings
 from psucheck.circuit.spice import write_deck
 from psucheck.conditions.run import Outcome
 from psucheck.engine.jobs import SteadyJob
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.figures.measure import measure_coarse
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.tolerances import Tolerance, tolerances
@@ -98,7 +98,9 @@ def deviation(tolerance: Tolerance) -> float:
     return (math.log(tolerance.high) - math.log(tolerance.low)) / _DEVIATIONS[tolerance.shape]
 
 
-def spread(filled: FilledSupply, readings: Readings, known: Mapping[Setting, Outcome], pool: Pool) -> Spread:
+def spread(
+    filled: FilledSupply, readings: Readings, known: Mapping[Setting, Outcome], pool: Runner
+) -> Spread:
     """Vary every part of ``filled`` by itself, to the end of its tolerance that lies further off.
 
     Parameters
@@ -137,7 +139,9 @@ def _log_ratio(moved: float | None, base: float) -> float:
     return math.log(moved / base)
 
 
-def _rerun(supplies: Sequence[FilledSupply], readings: Readings, known: Outcome, pool: Pool) -> list[Outcome]:
+def _rerun(
+    supplies: Sequence[FilledSupply], readings: Readings, known: Outcome, pool: Runner
+) -> list[Outcome]:
     """A condition on each of ``supplies``, split over the workers."""
     assert known.run is not None
     networks = [build_network(supply, known.condition, readings) for supply in supplies]

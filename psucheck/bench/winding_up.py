@@ -13,7 +13,7 @@ from psucheck.bench.spread import Spread, spread
 from psucheck.bench.values import values
 from psucheck.circuit.condition import Readings
 from psucheck.conditions.run import Outcome
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.figures.measure import measure_coarse
 from psucheck.figures.model import Figures
 from psucheck.report.sheet_view import Expected
@@ -71,7 +71,7 @@ class WoundUp:
         return (max(low, 0.0), high) if value >= 0 else (low, min(high, 0.0))
 
 
-def with_settings(up: WoundUp, settings: Sequence[Setting], pool: Pool) -> WoundUp:
+def with_settings(up: WoundUp, settings: Sequence[Setting], pool: Runner) -> WoundUp:
     """``up`` with more settings, whose bands are those of the nearest that was varied.
 
     Raises
@@ -91,7 +91,7 @@ def wind_up(
     filled: FilledSupply,
     readings: Readings,
     settings: Sequence[Setting],
-    pool: Pool,
+    pool: Runner,
     *,
     follow: Sequence[Setting] | None = None,
 ) -> WoundUp:

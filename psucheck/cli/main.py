@@ -14,6 +14,7 @@ from psucheck.cli.netlist import netlist
 from psucheck.cli.parts import parts
 from psucheck.cli.readings import readings
 from psucheck.cli.status import STOPPED, UNUSABLE
+from psucheck.cli.tolerance import tolerance
 from psucheck.cli.why import why
 
 app = App(
@@ -24,6 +25,7 @@ app = App(
     suppress_keyboard_interrupt=False,
 )
 app.command(check)
+app.command(tolerance)
 app.command(netlist)
 app.command(why)
 app.command(parts)

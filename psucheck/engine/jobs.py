@@ -25,9 +25,10 @@ class SteadyJob:
     ``start`` is the first guess [SI]. With ``carry`` the solution of the job before it in the chain, times
     ``carry_scale``, is the first guess, and its derivative is carried over unless told otherwise;
     ``carry_from`` names another job of the chain, by its index. A ``jacobian`` found elsewhere may come with
-    ``start``. ``loaded`` says that every rail is drawn from, which makes the search shorter. Without ``fine``
-    the final run at half the step is left out. If a job that ``may_fail`` does, its chain ends before it.
-    ``what`` says what is run, in a message that it has failed.
+    ``start``. ``loaded`` says that every rail is drawn from, which makes the search shorter; ``rising``, that
+    none is, and that ``start`` lies just below the solution. Without ``fine`` the final run at half the step
+    is left out. If a job that ``may_fail`` does, its chain ends before it. ``what`` says what is run, in a
+    message that it has failed.
     """
 
     deck: Deck
@@ -38,6 +39,7 @@ class SteadyJob:
     carry_derivative: bool = True
     jacobian: States | None = None
     loaded: bool = False
+    rising: bool = False
     fine: bool = True
     may_fail: bool = False
     what: str = ""
@@ -175,8 +177,16 @@ def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicS
     if before is not None:
         start = before.states * job.carry_scale
         derivative = before.jacobian if job.carry_derivative else None
-    trust = before is None
-    solution = solve_periodic(advance, start, scale, derivative, accept, confirm=not job.loaded, trust=trust)
+    solution = solve_periodic(
+        advance,
+        start,
+        scale,
+        derivative,
+        accept,
+        confirm=not job.loaded,
+        trust=before is None and not job.rising,
+        rising=job.rising,
+    )
     coarse = cycle(solution.states, COARSE_STEPS)
     if not job.fine:
         return solution, Run(deck, coarse, solution.states, coarse, solution.runs, solution.jacobian)

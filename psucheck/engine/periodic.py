@@ -31,6 +31,8 @@ _CONTRACTION = 0.3
 """A correction that is more than this share of the one before asks for fresh differences."""
 _MARCH = 20
 _ROUNDS = 4
+_A_RAIL = 0.1
+"""States larger than this are rails, in units of scale."""
 
 
 @dataclass(frozen=True)
@@ -68,6 +70,15 @@ class _Map:
             jacobian[:, column] = (self(stepped) - image) / (stepped[column] - x[column])
         return jacobian
 
+    def lowered(self, x: States, image: States, jacobian: States) -> States:
+        """``jacobian`` made true along one direction: all rails lowered together, in proportion."""
+        step = np.where(np.abs(x) > _A_RAIL, -_SMALLEST_STEP * x, 0.0)
+        if not step.any():
+            return jacobian
+        change = self(x + step) - image
+        better: States = jacobian + np.outer(change - jacobian @ step, step) / (step @ step)
+        return better
+
 
 def solve_periodic(
     advance: Advance,
@@ -78,6 +89,7 @@ def solve_periodic(
     *,
     confirm: bool = True,
     trust: bool = False,
+    rising: bool = False,
 ) -> PeriodicState:
     """Find x with advance(x) = x.
 
@@ -101,6 +113,10 @@ def solve_periodic(
         every rail is, an updated derivative tells as well.
     trust
         Whether one carried over in ``jacobian`` tells as well, improved: it was found next to the solution.
+    rising
+        ``start`` lies just below the solution, ``jacobian`` belongs to a neighbour, and next to nothing is
+        drawn. A solution is then judged by one difference, with all rails lowered together: what is poorly
+        determined is how far above the knee of conduction they stand, all as one.
 
     Raises
     ------
@@ -112,7 +128,7 @@ def solve_periodic(
     for attempt in range(_ROUNDS):
         solution = None
         if jacobian is not None and attempt == 0:
-            solution = _newton(cycle, x, jacobian, accept, confirm and not trust)
+            solution = _newton(cycle, x, jacobian, accept, confirm and not trust, rising)
         if solution is None:
             solution = _newton(cycle, x, None, accept, confirm)
         if solution is not None:
@@ -124,7 +140,12 @@ def solve_periodic(
 
 
 def _newton(
-    cycle: _Map, x: States, carried: States | None, accept: float | States, confirm: bool
+    cycle: _Map,
+    x: States,
+    carried: States | None,
+    accept: float | States,
+    confirm: bool,
+    rising: bool = False,
 ) -> tuple[States, States, float] | None:
     """Newton from ``x``; the derivative is improved by Broyden's update as long as corrections shrink well.
 
@@ -154,7 +175,10 @@ def _newton(
                 return x, jacobian, size
             # A secant drawn across the knee of conduction can make any residual look settled: judge afresh.
             image = cycle(x)
-            jacobian = cycle.differences(x, image, _SMALLEST_STEP)
+            if rising:
+                jacobian = cycle.lowered(x, image, jacobian)
+            else:
+                jacobian = cycle.differences(x, image, _SMALLEST_STEP)
             fresh, before = True, np.inf
             continue
         image = cycle(x)

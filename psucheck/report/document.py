@@ -193,3 +193,8 @@ def _clean(value: Any, path: str, digits: int) -> Any:
     if not math.isfinite(number):
         raise DocumentError(f"{path} is {number}: no figure")
     return float(f"{number:.{digits}g}") + 0.0
+
+
+def finding_document(finding: Finding) -> Json:
+    """A finding in the document of another study; its numbers still as they are."""
+    return _finding(finding)

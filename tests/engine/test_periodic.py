@@ -153,3 +153,28 @@ def test_at_the_border_of_continuous_choke_current(share_of_critical: float) -> 
     bench.resistor(output, GROUND, 3000.0)
     solved = steady(bench.network)
     assert solved.amps(choke).min() == pytest.approx(0.0, abs=0.04 * solved.dc(output) / 3000.0)
+
+
+@pytest.mark.parametrize("device", ["valve", "silicon"])
+@pytest.mark.parametrize("leaks", [0.2, 1.0, 5.0])
+@pytest.mark.parametrize("start", [0.99, 0.999, 1.002])
+def test_nothing_drawing_a_neighbours_derivative_finds_the_same(
+    device: str, leaks: float, start: float
+) -> None:
+    neighbour = _nothing_drawing(device)
+    network = replace(
+        neighbour,
+        elements=[
+            replace(e, ohms=e.ohms / leaks) if isinstance(e, Resistor) and e.ohms >= 10e6 else e
+            for e in neighbour.elements
+        ],
+    )
+    deck = write_deck(network)
+    known = steady(neighbour).run
+    (fresh,) = run_chain([SteadyJob(deck, known.states, fine=False)])
+    assert known.jacobian is not None
+    rising = SteadyJob(deck, fresh.states * start, jacobian=known.jacobian, rising=True, fine=False)
+    (found,) = run_chain([rising])
+    for rail in range(len(fresh.states)):
+        if fresh.states[rail] > 1.0:
+            assert found.states[rail] == within("same-solution", fresh.states[rail])

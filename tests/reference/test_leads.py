@@ -14,10 +14,11 @@ import pytest
 from psucheck.circuit.condition import Condition
 from psucheck.circuit.faults import HEATER_SHORT_OHMS, Fault, Lead
 from psucheck.conditions.faults import run_faults
+from psucheck.engine.here import Here
 from psucheck.figures.faults import FaultCurrents
 from psucheck.figures.measure_faults import measure_fault
 from psucheck.supply.filled import FilledSupply
-from tests.engine_runs import Here, figures_of, outcomes_of
+from tests.engine_runs import figures_of, outcomes_of
 from tests.reference.comparing import (
     DIODE,
     HERTZ,
