@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from psucheck.bench.lines import line
 from psucheck.bench.lines_full import first, rest
+from psucheck.bench.over_label import over_label
 from psucheck.bench.plan import Plan
 from psucheck.bench.practice import rule
 from psucheck.bench.relays import relay_notes
@@ -129,6 +130,7 @@ def _straight_up(plan: Plan) -> Step:
         tuple(lines),
         "any number: heaters this cold emit what they like",
         (
+            *over_label(plan),
             "Bias pots at their most negative. Do not dwell between 40 and 70 % of the mains.",
             (
                 f"No number is promised below {share * plan.wall:.0f} V ({100 * share:.0f} %): only "
