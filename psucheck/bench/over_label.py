@@ -46,6 +46,6 @@ def over_label(plan: Plan) -> Iterator[str]:
             yield (
                 f"{name} stands at {shown(cold, 'V')} until the valves draw, its label says "
                 f"{shown(label, 'V')}: borne for half a minute from cold (surge voltage {shown(most, 'V')}), "
-                "no longer. The standby switch stays closed, no valve comes out with the mains on; better fit "
-                "one that stands it."
+                "no longer. The standby switch stays closed, no valve comes out with the mains on; better "
+                "fit one that stands it."
             )

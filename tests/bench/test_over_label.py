@@ -24,7 +24,6 @@ def test_what_stands_the_unloaded_rail_is_not_mentioned() -> None:
     [
         ('"100 uF 400 V"', "at idle, its label says 400 V. Fit one that stands it before this step."),
         ('"100 uF 475 V"', "borne for half a minute from cold (surge voltage 522 V)"),
-        ('"2 x 220 uF 237 V in series"', "borne for half a minute from cold"),
         (
             '{ capacitor = { value = "100 uF", voltage = "475 V", surge_voltage = "480 V" } }',
             "above its surge voltage of 480 V. Fit one",
