@@ -74,7 +74,7 @@ def run(arguments: tuple[str, ...]) -> str:
 
 
 def part_of(text: str, heading: str) -> str:
-    """The lines of ``text`` from ``heading`` to the next blank one.
+    """The lines of ``text`` from ``heading``, alone or over a table's first column, to the next blank one.
 
     Raises
     ------
@@ -82,9 +82,10 @@ def part_of(text: str, heading: str) -> str:
         If no line is that heading.
     """
     lines = text.splitlines()
-    if heading not in lines:
+    starts = [n for n, line in enumerate(lines) if line == heading or line.startswith(f"{heading}  ")]
+    if not starts:
         raise BuildError(f"the output has no part {heading!r}")
-    rest = lines[lines.index(heading) :]
+    rest = lines[starts[0] :]
     return "\n".join(rest[: rest.index("")] if "" in rest else rest)
 
 

@@ -10,11 +10,13 @@ from cyclopts import App
 from psucheck import __version__
 from psucheck.cli.bringup import bringup
 from psucheck.cli.check import check
+from psucheck.cli.compare import compare
 from psucheck.cli.netlist import netlist
 from psucheck.cli.parts import parts
 from psucheck.cli.readings import readings
 from psucheck.cli.status import STOPPED, UNUSABLE
 from psucheck.cli.tolerance import tolerance
+from psucheck.cli.trial import trial
 from psucheck.cli.why import why
 
 app = App(
@@ -25,6 +27,8 @@ app = App(
     suppress_keyboard_interrupt=False,
 )
 app.command(check)
+app.command(compare)
+app.command(trial, name="try")
 app.command(tolerance)
 app.command(netlist)
 app.command(why)

@@ -26,6 +26,7 @@ def _netlist(supply: Path, condition: str, output: Path | None) -> int:
     import sys
 
     from psucheck.cli.loading import load
+    from psucheck.cli.writing import write
     from psucheck.studies.netlist import UnknownCondition
     from psucheck.studies.netlist import netlist as study
 
@@ -39,19 +40,4 @@ def _netlist(supply: Path, condition: str, output: Path | None) -> int:
     if output is None:
         print(text, end="")
         return 0
-    return _write(output, text)
-
-
-def _write(output: Path, text: str) -> int:
-    """Write a file whole or not at all: beside it first, then in its place."""
-    import sys
-
-    part = output.with_name(f".{output.name}.part")
-    try:
-        part.write_text(text, "ascii")
-        part.replace(output)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        print(f"psucheck: {output} cannot be written: {error.strerror}", file=sys.stderr)
-        return UNUSABLE
-    return 0
+    return write(output, text)

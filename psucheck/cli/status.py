@@ -14,8 +14,10 @@ STOPPED = 3
 def in_words(work: Callable[[], int]) -> int:
     """Run ``work``; a failure that the user can do something about becomes a message and a status."""
     from psucheck.checks.registry import UnmatchedAccepted
+    from psucheck.cli.progress import BadJobs
     from psucheck.engine.library import LibraryNotFound
     from psucheck.engine.simulator import SimulationError
+    from psucheck.studies.many import NoCluster
     from psucheck.supply.errors import DescriptionError
 
     try:
@@ -23,7 +25,7 @@ def in_words(work: Callable[[], int]) -> int:
     except DescriptionError as error:
         print(error, file=sys.stderr)
         return UNUSABLE
-    except UnmatchedAccepted as error:
+    except (UnmatchedAccepted, NoCluster, BadJobs) as error:
         print(f"psucheck: {error}", file=sys.stderr)
         return UNUSABLE
     except (LibraryNotFound, SimulationError) as error:

@@ -128,6 +128,7 @@ _GENERAL: tuple[tuple[str, KindWord, str, tuple[str, ...]], ...] = (
     ),
     ("transformers.toml", "transformers", "any transformer", ("wound",)),
     ("tolerances.toml", "tolerances", "any tolerance", ("spreads",)),
+    ("series.toml", "resistors", "any series of preferred values", ("e",)),
 )
 """Facts that hold for a kind as a whole: file, kind, what they are called, tables."""
 

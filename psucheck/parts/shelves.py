@@ -15,6 +15,7 @@ from psucheck.parts.own import OwnParts
 from psucheck.parts.reader import build, read_file
 from psucheck.parts.rectifiers import Diode, RectifierValve
 from psucheck.parts.resistors import ResistorFamily, ResistorLoading
+from psucheck.parts.series import ESeries, SeriesFile
 from psucheck.parts.sourced import Part, Sourced
 from psucheck.parts.tolerances import Spreads
 from psucheck.parts.valves import HeaterInrush, LoadValve
@@ -114,6 +115,11 @@ class Library:
     def fuses(self) -> Fuses:
         """Everything that is held about fuses."""
         return build(read_file("fuses.toml"), Fuses, "fuses.toml")
+
+    @cached_property
+    def e_series(self) -> ESeries:
+        """The numbers of the series of preferred values that no rule gives."""
+        return build(read_file("series.toml"), SeriesFile, "series.toml").e
 
     @property
     def capacitor_rules(self) -> CapacitorRules:

@@ -9,13 +9,15 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from importlib import resources
 from typing import Any
 
 from psucheck.checks.finding import Finding
 from psucheck.figures.model import Figures, RectifierFigures, RelayFigures, WindingFigures
-from psucheck.report import faults
+from psucheck.report import compare, faults, trial
+from psucheck.report.swap import Columns
+from psucheck.report.trial import Trial
 from psucheck.report.view import Report, relay_verdict
 from psucheck.supply.assumptions import Assumption
 from psucheck.supply.model import Supply
@@ -42,6 +44,30 @@ def document(report: Report) -> Json:
     return {"schema": SCHEMA, **_content(report)}
 
 
+def comparison(columns: Columns) -> Json:
+    """The document of supplies side by side: each as a check tells it, then their figures in columns.
+
+    Raises
+    ------
+    DocumentError
+        For a figure that is infinite or not a number.
+    """
+    supplies = [{"name": heading, **_content(replace(report, reset=None))} for heading, report in columns]
+    beside = _clean(compare.as_json(columns), "comparison", _FIGURE_DIGITS)
+    return {"schema": SCHEMA, "comparison": beside, "supplies": supplies}
+
+
+def trial_document(made: Trial) -> Json:
+    """The document of values that were tried.
+
+    Raises
+    ------
+    DocumentError
+        For a figure that is infinite or not a number.
+    """
+    return {"schema": SCHEMA, "trial": _clean(trial.as_json(made), "trial", _FIGURE_DIGITS)}
+
+
 def dump(content: Json) -> str:
     """The document as text: two blanks an indent, ASCII only, a newline at the end.
 
@@ -56,11 +82,13 @@ def dump(content: Json) -> str:
         raise DocumentError(str(error)) from error
 
 
-def schema() -> Json:
-    """The JSON Schema of the document."""
+def schema(kind: str | None = None) -> Json:
+    """The JSON Schema of a check's document, or of one of another ``kind``: ``"comparison"``, ``"trial"``."""
     text = resources.files("psucheck.report").joinpath("schema.json").read_text("utf-8")
     loaded: Json = json.loads(text)
-    return loaded
+    if kind is None:
+        return loaded
+    return {"$schema": loaded["$schema"], "$ref": f"#/$defs/{kind}", "$defs": loaded["$defs"]}
 
 
 def cleaned(content: Json, path: str) -> Json:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from rich.table import Table
 
@@ -12,41 +13,68 @@ from psucheck.report import view, words
 from psucheck.report.view import Report, Tap
 
 Columns = Sequence[tuple[str, Report]]
-Reading = Callable[[Report], str]
 
 
-def comparison(columns: Columns) -> Table:
-    """One column a report, each at its own wall voltage: volts, bias, heaters, watts, currents.
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What a column has to say in a row: the text, and the figure in it, by which columns are compared."""
+
+    text: str = words.NONE
+    figure: float | None = None
+
+
+_EMPTY = Cell()
+Reading = Callable[[Report], Cell]
+
+
+def comparison(columns: Columns, *, changes: bool = False) -> Table:
+    """One column a report, each at its own wall voltage: what a swap is judged by first, then all nodes.
 
     Parameters
     ----------
     columns
         (heading, report), as found first; more than two where a proposal is shown more than once, for example
         with the bias untouched and with it reset.
+    changes
+        Write beside each figure by how much it differs from the first column's.
     """
     table = words.ruled("At the wall voltage", *(heading for heading, _ in columns))
     for label, read in _rows(columns):
         cells = [read(report) for _, report in columns]
-        if any(cell != words.NONE for cell in cells):
-            words.row(table, label, *cells)
+        if any(cell.text != words.NONE for cell in cells):
+            first = cells[0].figure if changes else None
+            words.row(table, label, cells[0].text, *(_beside(first, cell) for cell in cells[1:]))
     return table
 
 
+def _beside(first: float | None, cell: Cell) -> str:
+    """A cell with its change from the first column's figure."""
+    told = words.change(first, cell.figure)
+    return f"{cell.text} {told}" if told else cell.text
+
+
 def _rows(columns: Columns) -> list[tuple[str, Reading]]:
+    """What a technician asks of a swap, in that order; then the nodes that were not named yet."""
     reports = [report for _, report in columns]
+    nodes = _names(reports, view.nodes)
+    rails = [node for node in nodes if not _is_bias(reports, node)]
     rows: list[tuple[str, Reading]] = [("mains", _mains)]
-    for node in _names(reports, view.nodes):
-        states: tuple[State, ...] = ("idle",) if _is_bias(reports, node) else ("cold", "idle")
-        rows += [(f"{node}, {state}", _node(node, state)) for state in states]
+    rows += [(f"{node}, {state}", _node(node, state)) for node in rails[:1] for state in _RAIL]
+    rows.append(("cold, lowest capacitor", _lowest_capacitor))
+    rows += [(f"{name}, idle", _winding_volts(name)) for name in _names(reports, _heater_windings)]
     loads = _names(reports, _output_loads)
     rows += [(f"{name} grids, idle", _bias(name)) for name in loads]
     rows += [(f"{node} to set, pot", _bias_wanted(node)) for node in _names(reports, _pots)]
     rows += [(f"{name} anodes, each, idle", _anode_watts(name)) for name in loads]
-    rows += [(f"{name}, idle", _winding_volts(name)) for name in _names(reports, _heater_windings)]
     state = _fullest(reports)
     windings = _names(reports, _fed_windings)
     rows += [(f"{name} winding current, {state}", _winding_amps(name, state)) for name in windings]
-    return [*rows, (f"from the mains, {state}", _mains_watts(state))]
+    rows.append((f"from the mains, {state}", _mains_watts(state)))
+    rows += [(f"{node}, {state}", _node(node, state)) for node in rails[1:] for state in _RAIL]
+    return rows + [(f"{node}, idle", _node(node, "idle")) for node in nodes if node not in rails]
+
+
+_RAIL: tuple[State, ...] = ("idle", "cold")
 
 
 def _names(reports: Sequence[Report], list_of: Callable[[Report], list[str]]) -> list[str]:
@@ -83,28 +111,45 @@ def _fullest(reports: Sequence[Report]) -> State:
     return "idle"
 
 
-def _reading(state: State, read: Callable[[Figures], str | None]) -> Reading:
+def _reading(state: State, unit: str, read: Callable[[Figures], float | None]) -> Reading:
     """Read from the state's figures; a hyphen where they lack what is asked."""
 
-    def reading(report: Report) -> str:
+    def reading(report: Report) -> Cell:
         figures = view.at(report, state)
-        return words.NONE if figures is None else read(figures) or words.NONE
+        figure = None if figures is None else read(figures)
+        return _EMPTY if figure is None else Cell(words.amount(figure, unit), figure)
 
     return reading
 
 
-def _mains(report: Report) -> str:
+def _mains(report: Report) -> Cell:
     idle = view.at(report, "idle")
     frequency = words.amount(report.supply.mains.frequency, "Hz")
-    return words.NONE if idle is None else f"{words.amount(idle.mains, 'V')} {frequency}"
+    return _EMPTY if idle is None else Cell(f"{words.amount(idle.mains, 'V')} {frequency}")
+
+
+def _lowest_capacitor(report: Report) -> Cell:
+    """The volts with nothing drawing on the capacitor, or string, of the lowest rating on any B+ node."""
+    cold = view.at(report, "cold")
+    rated = [
+        (capacitor.string_voltage, name)
+        for name, node in report.supply.filter.items()
+        if (capacitor := node.capacitor) is not None and capacitor.string_voltage is not None
+        if cold is not None and name in cold.nodes and cold.nodes[name].dc > 0
+    ]
+    if cold is None or not rated:
+        return _EMPTY
+    limit, name = min(rated, key=lambda each: each[0])
+    volts = cold.nodes[name].dc
+    return Cell(f"{words.amount(volts, 'V')} of {words.amount(limit, 'V')}", volts)
 
 
 def _node(name: str, state: State) -> Reading:
-    return _reading(state, lambda f: words.amount(f.nodes[name].dc, "V") if name in f.nodes else None)
+    return _reading(state, "V", lambda f: f.nodes[name].dc if name in f.nodes else None)
 
 
 def _bias(name: str) -> Reading:
-    return _reading("idle", lambda f: words.amount(f.valves[name].bias, "V") if name in f.valves else None)
+    return _reading("idle", "V", lambda f: f.valves[name].bias if name in f.valves else None)
 
 
 def _pots(report: Report) -> list[str]:
@@ -115,39 +160,33 @@ def _pots(report: Report) -> list[str]:
 def _bias_wanted(node: str) -> Reading:
     """The bias wanted, with the verdict on the pot's reach."""
 
-    def reading(report: Report) -> str:
+    def reading(report: Report) -> Cell:
         if report.reset is not None:
             # The column with the bias reset tells it.
-            return words.NONE
+            return _EMPTY
         for found in report.findings:
             if found.rule == bias_range.ID and found.subject == node:
                 wanted = "" if found.figure is None else f"{words.amount(-abs(found.figure), 'V')} "
-                return f"{wanted}{found.verdict}"
-        return words.NONE
+                return Cell(f"{wanted}{found.verdict}")
+        return _EMPTY
 
     return reading
 
 
 def _anode_watts(name: str) -> Reading:
-    return _reading(
-        "idle", lambda f: words.amount(f.valves[name].anode_watts, "W") if name in f.valves else None
-    )
+    return _reading("idle", "W", lambda f: f.valves[name].anode_watts if name in f.valves else None)
 
 
 def _winding_volts(name: str) -> Reading:
-    return _reading(
-        "idle", lambda f: words.amount(f.windings[name].volts, "V") if name in f.windings else None
-    )
+    return _reading("idle", "V", lambda f: f.windings[name].volts if name in f.windings else None)
 
 
 def _winding_amps(name: str, state: State) -> Reading:
-    return _reading(
-        state, lambda f: words.amount(max(f.windings[name].rms_current), "A") if name in f.windings else None
-    )
+    return _reading(state, "A", lambda f: max(f.windings[name].rms_current) if name in f.windings else None)
 
 
 def _mains_watts(state: State) -> Reading:
-    return _reading(state, lambda f: words.amount(f.mains_supply.watts, "W") if f.mains_supply else None)
+    return _reading(state, "W", lambda f: f.mains_supply.watts if f.mains_supply else None)
 
 
 def taps(rows: Sequence[Tap]) -> Table:

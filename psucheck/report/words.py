@@ -145,6 +145,17 @@ def share(part: float) -> str:
     return f"{100 * part:.0f} %" if part >= 0.00995 or part == 0 else f"{100 * part:.1g} %"
 
 
+def change(before: float | None, after: float | None) -> str:
+    """By how much a figure has changed: ``+16 %``; ``0 %`` below half of one per cent; empty if unknown.
+
+    Of a negative figure, as a bias is, the magnitude counts: ``+16 %`` is further from zero.
+    """
+    if before is None or after is None or not before or before * after < 0:
+        return ""
+    part = 100 * (abs(after) / abs(before) - 1.0)
+    return f"{part:+.0f} %" if abs(part) >= 0.5 else "0 %"
+
+
 def broken(finding: Finding) -> bool:
     """Whether the figure is beyond its limit, whatever the verdict made of it."""
     if finding.margin is not None:

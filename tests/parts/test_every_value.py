@@ -100,12 +100,13 @@ def test_every_file_is_read_by_the_library() -> None:
         "ntcs.toml": len(list(held.ntcs)),
         "fuses.toml": len(held.fuses.iec_gates),
         "tolerances.toml": len(type(held.spreads).model_fields),
+        "series.toml": len(type(held.e_series).model_fields),
     }
     keys = {
         "rectifiers.toml": "valves", "diodes.toml": "diodes", "valves.toml": "valves",
         "mains.toml": "systems", "capacitors.toml": "families", "resistors.toml": "families",
         "transformers.toml": "classes", "chokes.toml": "chokes", "ntcs.toml": "ntcs",
-        "fuses.toml": "iec_gates", "tolerances.toml": "spreads",
+        "fuses.toml": "iec_gates", "tolerances.toml": "spreads", "series.toml": "e",
     }  # fmt: skip
     assert sorted(counted) == FILES
     assert counted == {name: len(read_file(name)[key]) for name, key in keys.items()}

@@ -54,8 +54,9 @@ def test_a_crash_hands_back_what_is_done() -> None:
     done = run_many(tasks.crashes_at_three, range(100), Workers(2))
     assert done.stopped is not None
     assert "crashed" in done.stopped
-    assert done.results[0] == 0
     assert 3 not in done.results
+    assert len(done.results) < 100
+    assert all(result == number for number, result in done.results.items())
     assert run_many(tasks.fails_at_three, range(2), Workers(2)).results == {0: 0, 1: 1}
 
 
