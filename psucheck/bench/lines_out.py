@@ -148,13 +148,13 @@ def pins(plan: Plan, step: str) -> Iterator[Line]:
 
 def last(plan: Plan, step: str) -> Iterator[Line]:
     """The last node of each branch: if it is there, every dropper is whole."""
-    for node in plan.last_nodes:
-        if plan.waits(step, plan.up.points[f"{node} DC"]):
-            continue
+    nodes = [node for node in plan.last_nodes if not plan.waits(step, plan.up.points[f"{node} DC"])]
+    if nodes:
         yield line(
             plan,
             step,
-            [f"{node} DC"],
+            [f"{node} DC" for node in nodes],
+            red=", ".join(nodes),
             said="near the rail: all droppers are whole",
             stop="well below the rail",
             look="droppers above it (they recover with time), a leaking can (it stays)",

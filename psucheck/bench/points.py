@@ -78,8 +78,7 @@ class Point:
 
 def points(filled: FilledSupply) -> tuple[Point, ...]:
     """Every test point of ``filled``, no name twice: first what is read live, then the ohms."""
-    found = [*_mains(), *_windings(filled), *_nodes(filled), *_outputs(filled), *_ohms(filled)]
-    return tuple({point.name: point for point in found}.values())
+    return (*_mains(), *_windings(filled), *_nodes(filled), *_outputs(filled), *_ohms(filled))
 
 
 def halves(count: int) -> tuple[str, ...]:
@@ -94,11 +93,14 @@ def _mains() -> Iterator[Point]:
 
 
 def _windings(filled: FilledSupply) -> Iterator[Point]:
+    others = {*filled.nodes, *filled.outputs}
     for name, winding in filled.windings.items():
+        # A node may have the winding's name; then the winding says what it is.
+        called = f"{name} winding" if name in others else name
         inner = "the centre tap" if len(winding.ratios) == 2 else "the other end"
         for number, half in enumerate(halves(len(winding.ratios)), start=1):
             yield Point(
-                f"{name}{half}",
+                f"{called}{half}",
                 "winding AC",
                 "V",
                 f"{name} winding, end{half or ' a'}",

@@ -57,6 +57,9 @@ def test_points_have_a_name_each_and_every_live_one_a_value_with_valves_in(name:
     cold = cold_values(filled)
     assert set(cold) == {point.name for point in every if point.cold}
     assert all(value >= 0 for value in cold.values())
+    for kind in ("winding AC", "winding ohms"):
+        found = [point for point in every if point.kind == kind]
+        assert len(found) == sum(len(winding.ratios) for winding in filled.windings.values())
 
 
 def test_live_values_cover_every_live_point() -> None:
