@@ -97,7 +97,8 @@ def _trial(
     description = read_description(supply, user_parts())
     with progress("supplies tried", count + 1) as told:
         made: Trial = try_values(description, wanted, workers, told, as_proposal=as_proposal)
-    _print(made, form)
+    if made.all:
+        _print(made, form)
     if made.stopped is not None:
         said = f"{made.stopped}: {len(made.rows)} of {made.wanted} are shown"
         print(f"psucheck: {said}", file=sys.stderr)
