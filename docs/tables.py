@@ -12,8 +12,7 @@ from typing import Any
 
 from psucheck import quantity
 from psucheck.bench.practice import practice
-from psucheck.checks.judging import shown
-from psucheck.checks.limits import Limit, Limits, default_limits
+from psucheck.checks.limits import Limits, default_limits
 from psucheck.checks.manual import page
 from psucheck.checks.registry import RULES
 from psucheck.conditions.plan import plan
@@ -55,7 +54,9 @@ def rules_page() -> str:
     for one in pages:
         parts.append(f"## {one.id}\n\n{_plain(one.summary)}")
         parts += [f"**{title}.** {_plain(text)}" for title, text in one.sections.items()]
-    parts.append("## The table of limits\n\nShares are of one: 0.9 is 90 %.")
+    parts.append(
+        "## The table of limits\n\nEach may be set in [a file of your own](judging.md#limits-of-your-own)."
+    )
     parts.append(_limits())
     return "\n\n".join(part.strip("\n") for part in parts) + "\n"
 
@@ -73,13 +74,8 @@ def _limits(limits: Limits | None = None) -> str:
     held = limits or default_limits()
     return markdown(
         ("limit", "value", "what it means", "source"),
-        ((f"`{one.name}`", _value(one), one.says, one.cited) for one in held.entries.values()),
+        ((f"`{one.name}`", one.written, one.says, one.cited) for one in held.entries.values()),
     )
-
-
-def _value(limit: Limit) -> str:
-    known = limit.unit in (*quantity.UNITS, "1")
-    return shown(limit.value, limit.unit) if known else f"{limit.value:g} {limit.unit}"
 
 
 # --- the description --------------------------------------------------------------------------------------

@@ -13,7 +13,7 @@ from psucheck.bench.faultfind import Hunt, Taken, hunt, prior
 from psucheck.bench.likelihood import Fit
 from psucheck.checks.case import Case
 from psucheck.checks.cautions import cautions
-from psucheck.checks.limits import default_limits
+from psucheck.checks.own_limits import limits_of
 from psucheck.circuit.condition import Condition, Readings, State
 from psucheck.conditions.plan import level_volts, reading_level
 from psucheck.conditions.run import place_readings, run_conditions
@@ -65,7 +65,7 @@ def _cautions(filled: FilledSupply, readings: Readings, pool: Runner) -> tuple[s
     conditions.append(Condition("valves out", wall, volts[wall]))
     outcomes = run_conditions(filled, conditions, readings, pool)
     figures = {outcome.condition.name: measure(outcome) for outcome in outcomes}
-    return tuple(cautions(Case(filled.supply, figures, filled.assumptions, None), default_limits()))
+    return tuple(cautions(Case(filled.supply, figures, filled.assumptions, None), limits_of(filled.supply)))
 
 
 def _report(filled: FilledSupply, found: Hunt, taken: Sequence[Taken], said: tuple[str, ...]) -> FaultReport:

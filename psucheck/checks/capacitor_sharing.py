@@ -177,7 +177,8 @@ def _balanced(
 
 
 def _rating(part: Capacitor, limits: Limits) -> Rated:
-    return Rated(part.voltage or math.nan, limits[f"{ID}.rating"].cited)
+    entry = limits[f"{ID}.rating"]
+    return Rated((part.voltage or math.nan) * entry.value, entry.cited)
 
 
 def _held(case: Case, placed: Placed, each: tuple[Figures, float], how: str, bound: Rated) -> Finding:

@@ -114,7 +114,8 @@ def _judged(case: Case, limits: Limits, placed: Placed) -> Finding:
             figure=volts,
             unit="V",
         )
-    rated = Rated(rating, limits[f"{ID}.rating"].cited)
+    entry = limits[f"{ID}.rating"]
+    rated = Rated(rating * entry.value, entry.cited)
     finding = _held(case, limits, placed, lasting, rated, lasting=True)
     if brief is None:
         return finding

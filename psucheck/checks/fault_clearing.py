@@ -86,7 +86,6 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
             measure="which fuses stand where, and what is marked on them",
         )
         return
-    copper = copper_of(case.supply, limits)
     subjects: dict[str, list[FaultCourse]] = {}
     for course in case.faults:
         if course.stages:
@@ -95,6 +94,8 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
         if any(lasting(course) for course in courses):
             # A red plate is said of the supply, in words; beside that a finding would say it twice.
             continue
+        # Asked for anew each time, so that each finding tells which limits were read for it.
+        copper = copper_of(case.supply, limits)
         findings = [_judged(case.supply, copper, course) for course in courses]
         yield min(findings, key=_weight)
     if any(not course.stages for course in case.faults):

@@ -36,6 +36,10 @@ class Finding:
         The limit is a minimum.
     part
         Which part of the subject is meant, where a rule judges several of them alike: anode, screen.
+    own_limits
+        Names of the limits of the user's own that were read for it.
+    house_verdict
+        The verdict by the house's limits, where those would have given another.
     """
 
     rule: str
@@ -54,3 +58,5 @@ class Finding:
     lower_limit: bool = False
     cure: str | None = None
     part: str | None = None
+    own_limits: tuple[str, ...] = ()
+    house_verdict: Verdict | None = None

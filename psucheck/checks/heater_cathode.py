@@ -61,20 +61,21 @@ _OWN_WINDING = "Heat the rectifier from a winding of its own."
 
 def judge(case: Case, limits: Limits) -> Iterator[Finding]:
     """One finding a rectifier valve, and one a winding that is elevated over listed valves."""
-    share = limits.value(f"{ID}.practice")
     for name, rectifier in case.supply.rectifiers.items():
         part = ratings.device(rectifier.device).part
         if isinstance(part, RectifierValve) and rectifier.polarity == "positive":
-            yield _of_rectifier(case, name, rectifier, part, share)
+            yield _of_rectifier(case, limits, name, rectifier, part)
     for winding in case.supply.elevation:
         if winding == heater_winding(case.supply):
-            yield _of_valves(case, winding, share)
+            yield _of_valves(case, limits, winding)
 
 
 # --- rectifier valves -------------------------------------------------------------------------------------
 
 
-def _of_rectifier(case: Case, name: str, rectifier: Rectifier, part: RectifierValve, share: float) -> Finding:
+def _of_rectifier(
+    case: Case, limits: Limits, name: str, rectifier: Rectifier, part: RectifierValve
+) -> Finding:
     heater = rectifier.heater
     if heater is None:
         return not_checked(
@@ -103,7 +104,7 @@ def _of_rectifier(case: Case, name: str, rectifier: Rectifier, part: RectifierVa
             why=f"{heater} heats nothing else, and what it is tied to is not given.",
             measure=f"DC between the heater and the cathode of the {part.name}, valves in",
         )
-    return _held(case, name, heater, part.name, Rated.held(part.heater_cathode_voltage), share)
+    return _held(case, limits, name, heater, part.name, Rated.held(part.heater_cathode_voltage))
 
 
 def _others(case: Case, name: str, heater: str) -> list[str]:
@@ -154,7 +155,7 @@ def _cathode(case: Case, name: str, figures: Figures) -> float | None:
     return volts
 
 
-def _held(case: Case, name: str, heater: str, kind: str, rated: Rated, share: float) -> Finding:
+def _held(case: Case, limits: Limits, name: str, heater: str, kind: str, rated: Rated) -> Finding:
     def between(figures: Figures) -> float | None:
         cathode = _cathode(case, name, figures)
         return None if cathode is None else cathode - _elevation(figures, heater)
@@ -175,7 +176,7 @@ def _held(case: Case, name: str, heater: str, kind: str, rated: Rated, share: fl
         rated,
         "V",
         why=f"{shown(volts, 'V')} between heater and cathode of the {kind}{stands}.",
-        practice=share,
+        practice=limits.value(f"{ID}.practice"),
         change=_OWN_WINDING,
     )
 
@@ -188,7 +189,7 @@ def _elevation(figures: Figures, winding: str) -> float:
 # --- listed valves ----------------------------------------------------------------------------------------
 
 
-def _of_valves(case: Case, winding: str, share: float) -> Finding:
+def _of_valves(case: Case, limits: Limits, winding: str) -> Finding:
     """What an elevated winding stands on, against the lowest limit of the valves on it."""
     found = highest(case, LASTING, LEVELS, lambda figures: abs(_elevation(figures, winding)))
     types = dict.fromkeys(entry.type for entry in ac_line_up(case.supply))
@@ -211,7 +212,7 @@ def _of_valves(case: Case, winding: str, share: float) -> Finding:
                     Rated.held(limit),
                     "V",
                     why=why,
-                    practice=share,
+                    practice=limits.value(f"{ID}.practice"),
                     change="Elevate the heaters less.",
                 )
             )

@@ -9,7 +9,13 @@ from psucheck.cli.status import STOPPED, in_words
 
 
 def check(
-    supply: Path, *, long: bool = False, json: bool = False, strict: bool = False, ranges: bool = False
+    supply: Path,
+    *,
+    long: bool = False,
+    json: bool = False,
+    strict: bool = False,
+    ranges: bool = False,
+    limits: Path | None = None,
 ) -> int:
     """Check a supply in every state of the amplifier, and say what is over.
 
@@ -25,18 +31,22 @@ def check(
         Exit with 1 for what is marginal or not checked, too.
     ranges
         Work out how far every figure moves over the range of every guess; takes a minute or so.
+    limits
+        A file of your own limits (TOML); goes before the one that `limits` in the description names.
     """
-    return in_words(lambda: _check(supply, long=long, json=json, strict=strict, ranges=ranges))
+    return in_words(
+        lambda: _check(supply, limits, long=long, json=json, strict=strict, ranges=ranges), supply
+    )
 
 
-def _check(supply: Path, *, long: bool, json: bool, strict: bool, ranges: bool) -> int:
+def _check(supply: Path, limits: Path | None, *, long: bool, json: bool, strict: bool, ranges: bool) -> int:
     # Imported here, so that --help does not wait for the numerical libraries.
     from psucheck.checks.registry import CrashedFinding
     from psucheck.cli.loading import load
     from psucheck.report.view import exit_status
     from psucheck.studies.check import check as study
 
-    description, pool = load(supply)
+    description, pool = load(supply, limits)
     with pool:
         report = study(description, pool, ranges=ranges)
     if json:

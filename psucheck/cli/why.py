@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 
 from psucheck.cli.status import UNUSABLE, in_words
 
 
-def why(rule: str | None = None, /, *, json: bool = False) -> int:
+def why(rule: str | None = None, /, *, json: bool = False, limits: Path | None = None) -> int:
     """Show the page of a rule: what it checks, why it matters, its limit and source, what to change.
 
     Parameters
@@ -16,16 +17,20 @@ def why(rule: str | None = None, /, *, json: bool = False) -> int:
         The rule, as findings name it: capacitor-voltage. Without it the rules are listed.
     json
         Print one JSON document instead.
+    limits
+        A file of your own limits (TOML), as `limits` in a description names it: shown beside the house's.
     """
-    return in_words(lambda: _why(rule, json=json))
+    return in_words(lambda: _why(rule, limits, json=json))
 
 
-def _why(asked: str | None, *, json: bool) -> int:
+def _why(asked: str | None, file: Path | None, *, json: bool) -> int:
     import difflib
 
     from psucheck.checks.limits import default_limits
     from psucheck.checks.manual import limits_of, page
+    from psucheck.checks.own_limits import with_files
     from psucheck.checks.registry import RULES
+    from psucheck.cli.own import limits_files
     from psucheck.report import rule_pages, words
     from psucheck.report.document import dump
 
@@ -47,7 +52,7 @@ def _why(asked: str | None, *, json: bool) -> int:
             f'psucheck: no rule "{words.plain(asked)}"{hint}. There are: {", ".join(rules)}', file=sys.stderr
         )
         return UNUSABLE
-    limits = limits_of(rules[name], default_limits())
+    limits = limits_of(rules[name], with_files(default_limits(), limits_files(file)))
     if json:
         print(dump(rule_pages.rule_document(page(rules[name]), limits)), end="")
     else:

@@ -15,8 +15,8 @@ from psucheck.checks.fault_table import FaultLine
 from psucheck.checks.fuse_values import FuseChoice
 from psucheck.circuit.faults import Lead
 from psucheck.figures.faults import Stage
-from psucheck.report import words
-from psucheck.report.view import Report
+from psucheck.report import own_limits, words
+from psucheck.report.view import FAULTS, FUSE_VALUES, Report
 
 Json = dict[str, Any]
 
@@ -26,7 +26,7 @@ def sections(report: Report) -> Iterator[tuple[str, RenderableType]]:
     if any(line.course.stages for line in report.faults):
         yield "When something fails", _faults(report)
     if report.fuse_values:
-        yield "Values for the fuses", _values(report)
+        yield "Values for the fuses", Group(_values(report), *own_limits.read_for(report, FUSE_VALUES))
 
 
 def _faults(report: Report) -> Group:
@@ -40,7 +40,7 @@ def _faults(report: Report) -> Group:
             for line in report.faults
             if line.course.subject == subject
         ]
-    return Group(*lines)
+    return Group(*lines, *own_limits.read_for(report, FAULTS))
 
 
 def _course(line: FaultLine) -> str:

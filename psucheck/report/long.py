@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from psucheck.checks.finding import Finding
-from psucheck.report import faults, tables, words
+from psucheck.report import faults, own_limits, tables, words
 from psucheck.report.view import VERDICTS, Report
 from psucheck.report.words import plain
 from psucheck.supply.assumptions import Assumption
@@ -31,6 +31,7 @@ def _sections(report: Report, sources: list[str]) -> Iterator[tuple[str, Rendera
     reasons = list(_reasons(report))
     if reasons:
         yield "Why, and what to do", Group(*reasons)
+    yield from own_limits.section(report)
     yield from faults.sections(report)
     yield from tables.sections(report)
     if report.assumptions:
@@ -70,7 +71,7 @@ def _ratings(findings: Iterable[Finding], sources: list[str]) -> Table:
                 _limit(finding),
                 words.excess(finding, brief=True),
                 words.verdict_text(finding.verdict),
-                _tag(finding.source, sources),
+                f"{_tag(finding.source, sources)}{' yours' if finding.own_limits else ''}".strip(),
             )
     return table
 
@@ -92,6 +93,7 @@ def _reasons(report: Report) -> Iterator[RenderableType]:
             when = f"; {plain(finding.condition)}" if finding.condition else ""
             yield Text.assemble(words.verdict_text(verdict), ": ", (words.place(finding), "bold"), when)
             said = [finding.why, finding.change, _measure(finding), _accepted(report, finding)]
+            said += own_limits.told(report, finding)
             if finding.guessed:
                 said.append("Rests on a guess, or on a value from memory.")
             yield Padding(Text(" ".join(plain(part) for part in said if part)), (0, 0, 0, 2))

@@ -9,10 +9,8 @@ from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from psucheck.checks.judging import shown
 from psucheck.checks.limits import Limit
 from psucheck.checks.manual import Page
-from psucheck.quantity import UNITS
 from psucheck.report import words
 from psucheck.report.document import SCHEMA, Json
 
@@ -58,15 +56,8 @@ def _limits(limits: Sequence[Limit], own: str) -> RenderableType:
     table = words.ruled("entry", "value", "what it means, and its source", left=3)
     table.columns[1].no_wrap = True
     for limit in limits:
-        words.row(table, limit.name.removeprefix(own), value_of(limit), f"{limit.says}. {limit.cited}.")
+        words.row(table, limit.name.removeprefix(own), limit.written, f"{limit.says}. {limit.cited}.")
     return table
-
-
-def value_of(limit: Limit) -> str:
-    """A limit's number with its unit; shares of one as percentages."""
-    if limit.unit == "1":
-        return f"{100 * limit.value:.3g} %"
-    return shown(limit.value, limit.unit) if limit.unit in UNITS else f"{limit.value:g} {limit.unit}"
 
 
 # --- JSON -------------------------------------------------------------------------------------------------
@@ -97,8 +88,14 @@ def rule_document(page: Page, limits: Sequence[Limit]) -> Json:
                     "says": limit.says,
                     "source": limit.source,
                     "status": limit.status,
+                    **_of_house(limit),
                 }
                 for limit in limits
             ],
         },
     }
+
+
+def _of_house(limit: Limit) -> Json:
+    """What the document says of the house's value and the file, where a limit is the user's own."""
+    return {} if limit.house is None else {"house": limit.house.value, "file": limit.file}

@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from psucheck.checks.finding import Finding
-from psucheck.report import swap, view, words
+from psucheck.report import own_limits, swap, view, words
 from psucheck.report.view import Report
 from psucheck.report.words import plain
 
@@ -42,7 +42,7 @@ class _Blocks:
 
 def _blocks(report: Report, hint: bool) -> Iterator[RenderableType]:
     title = Text(plain(report.title), style="bold")
-    yield Group(title, _verdict(report, hint), *_judged(report))
+    yield Group(title, _verdict(report, hint), *own_limits.headlines(report), *_judged(report))
     of_found = report.found.own_parts if report.found is not None else ()
     if own := list(dict.fromkeys((*report.own_parts, *of_found))):
         yield Text(plain(f"Own parts: {'; '.join(own)}."))
@@ -115,6 +115,7 @@ def _in_full(finding: Finding) -> Text:
     said = [f"{figures}{doubt}." if figures else plain(finding.why)]
     if finding.change:
         said.append(plain(finding.change))
+    said += own_limits.named(finding)
     text.append(" ".join(said))
     return text
 
@@ -124,8 +125,10 @@ def _brief(finding: Finding, last: str | None) -> words.Fitting:
     place = words.place(finding)
     figures = words.against(finding)
     if not figures:
-        return words.Fitting(*(f"{place}: {said}" for said in _shorter(finding.why)), cut=False)
+        yours = " (your limit)" if finding.own_limits else ""
+        return words.Fitting(*(f"{place}{yours}: {said}" for said in _shorter(finding.why)), cut=False)
     doubt = " (uncertain)" if finding.guessed else ""
+    doubt += " (your limit)" if finding.own_limits else ""
     apart = words.excess(finding, brief=True)
     bare = f"{place}: {figures}{doubt}"
     fuller = f"{place}: {figures}, {apart}{doubt}" if apart else bare

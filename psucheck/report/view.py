@@ -10,6 +10,7 @@ from psucheck.checks import relay_pull_in
 from psucheck.checks.fault_table import FaultLine
 from psucheck.checks.finding import Finding, Verdict
 from psucheck.checks.fuse_values import FuseChoice
+from psucheck.checks.own_limits import UsedLimit
 from psucheck.figures.model import Figures, Level, RelayFigures, State
 from psucheck.supply.assumptions import Assumption
 from psucheck.supply.model import Supply
@@ -56,6 +57,8 @@ class Report:
         The mains at which each relay pulls in.
     own_parts
         Which parts of the user's own stand in it, and from which file, a phrase each.
+    own_limits
+        Limits of the user's own, and what each was read for.
     faults, fuse_values
         What each fault comes to that a fuse is there for, and which values each fuse may have.
     """
@@ -72,6 +75,7 @@ class Report:
     taps: tuple[Tap, ...] = ()
     relays: tuple[RelayFigures, ...] = ()
     own_parts: tuple[str, ...] = ()
+    own_limits: tuple[UsedLimit, ...] = ()
     faults: tuple[FaultLine, ...] = ()
     fuse_values: tuple[FuseChoice, ...] = ()
 
@@ -83,6 +87,23 @@ class Extreme:
     node: str
     volts: float
     condition: str
+
+
+FAULTS, FUSE_VALUES, CAUTIONS = "when something fails", "values for the fuses", "cautions"
+"""What a limit may be read for beside findings, as outputs name it."""
+
+
+def moved_by_own_limits(report: Report) -> list[Finding]:
+    """Findings that the house's limits would have given a verdict that matters more.
+
+    What was not checked by the house's, or is not by the user's, counts as neither.
+    """
+    ranks: dict[Verdict, int] = {"over": 0, "marginal": 1, "ok": 2}
+    return [
+        finding
+        for finding in report.findings
+        if finding.house_verdict in ranks and ranks[finding.house_verdict] < ranks.get(finding.verdict, -1)
+    ]
 
 
 def relay_verdict(report: Report, relay: RelayFigures) -> Verdict:

@@ -10,8 +10,9 @@ from psucheck.checks.cautions import cautions
 from psucheck.checks.fault_table import fault_lines
 from psucheck.checks.fuse_values import fuse_values
 from psucheck.checks.judging import severity
-from psucheck.checks.limits import Limits, default_limits
-from psucheck.checks.registry import judge_all
+from psucheck.checks.limits import Limits
+from psucheck.checks.own_limits import limits_of, used_limits
+from psucheck.checks.registry import accept, judge_all, unknown_rule
 from psucheck.circuit.condition import Condition, Readings, State
 from psucheck.conditions.plan import level_volts, plan, reading_level
 from psucheck.conditions.run import Outcome, place_readings, reset_bias, run_conditions
@@ -20,7 +21,7 @@ from psucheck.figures.measure import measure
 from psucheck.figures.model import Figures
 from psucheck.figures.warm_up import with_peak
 from psucheck.quantity import read
-from psucheck.report.view import Report, Tap
+from psucheck.report.view import CAUTIONS, FAULTS, FUSE_VALUES, Report, Tap
 from psucheck.studies.faults import faults
 from psucheck.studies.relays import relays
 from psucheck.studies.sure import how_sure
@@ -43,15 +44,27 @@ def check(
 
     Where it holds a proposal, the report is of that, with the supply as found beside it, and with the bias
     both untouched and reset. ``ranges`` works out how far every steady figure moves over every guess's range.
+    Without ``limits`` it is judged by the house's and those of the user's own that the supply carries.
 
     Raises
     ------
+    DescriptionError
+        If a limits file cannot be used.
     SimulationError
         If a run fails.
     UnmatchedAccepted
         If ``[accepted]`` names what no rule found.
     """
-    limits = limits or default_limits()
+    limits = limits or limits_of(description.found)
+    accepted = (description.proposed or description.found).accepted
+    if unknown := unknown_rule(accepted):
+        raise unknown
+    report = _checked(description, pool, limits, ranges=ranges)
+    return replace(report, findings=accept(report.findings, accepted))
+
+
+def _checked(description: Description, pool: Pool, limits: Limits, *, ranges: bool) -> Report:
+    """The report on a description before anything is accepted."""
     found = fill(description.found)
     readings = place_readings(found, pool)
     remarks = tuple(remark.message for remark in contradictions(description))
@@ -62,13 +75,12 @@ def check(
         return how_sure(report, description, outcomes, pool, limits, thorough=ranges)
     proposed = fill(description.proposed, loads_of=found)
     before = [c for c in plan(found) if c.state in _COMPARED]
-    quiet = replace(found, supply=found.supply.model_copy(update={"accepted": {}}))
     outcomes = run_conditions(proposed, plan(proposed), readings, pool)
     taps = _taps(proposed, readings, pool)
     report = _report(proposed, readings, outcomes, pool, limits, remarks, taps, with_faults=True)
     report = how_sure(report, description, outcomes, pool, limits, thorough=ranges)
-    outcomes_before = run_conditions(quiet, before, readings, pool)
-    found_report = _report(quiet, readings, outcomes_before, pool, limits)
+    outcomes_before = run_conditions(found, before, readings, pool)
+    found_report = _report(found, readings, outcomes_before, pool, limits)
     return _with_reset(replace(report, found=found_report), _reset(proposed, readings, pool, limits))
 
 
@@ -93,21 +105,30 @@ def _report(
     with_faults: bool = False,
 ) -> Report:
     figures = with_peak({outcome.condition.name: measure(outcome) for outcome in outcomes})
-    courses = faults(filled, outcomes, pool, limits) if with_faults else None
+    noting = limits.noting()
+    courses = faults(filled, outcomes, pool, noting) if with_faults else None
     case = Case(filled.supply, figures, filled.assumptions, courses)
+    findings = judge_all(case, limits)
+    lines = fault_lines(case, noting)
+    read_for = {FAULTS: noting.taken()}
+    values = fuse_values(case, noting)
+    read_for[FUSE_VALUES] = noting.taken()
+    said = cautions(case, noting)
+    read_for[CAUTIONS] = noting.taken()
     return Report(
         supply=filled.supply,
         title=filled.supply.title,
         figures=figures,
-        findings=judge_all(case, limits),
-        cautions=cautions(case, limits),
+        findings=findings,
+        cautions=said,
         assumptions=filled.assumptions,
         remarks=remarks,
         taps=taps,
         relays=relays(filled, readings, figures, pool),
         own_parts=own_parts_used(filled.supply),
-        faults=fault_lines(case, limits),
-        fuse_values=fuse_values(case, limits),
+        own_limits=used_limits(limits, findings, read_for),
+        faults=lines,
+        fuse_values=values,
     )
 
 
@@ -115,10 +136,9 @@ def _reset(filled: FilledSupply, readings: Readings, pool: Runner, limits: Limit
     """The proposed supply with the bias set anew to the idle current that was read; None without a pot."""
     if not any(output.bias == "node" for output in filled.outputs.values()):
         return None
-    quiet = replace(filled, supply=filled.supply.model_copy(update={"accepted": {}}))
     conditions = [c for c in plan(filled) if c.state in ("idle", "full output")]
     reset = reset_bias(filled, readings, pool)
-    return _report(quiet, reset, run_conditions(quiet, conditions, reset, pool), pool, limits)
+    return _report(filled, reset, run_conditions(filled, conditions, reset, pool), pool, limits)
 
 
 def _taps(filled: FilledSupply, readings: Readings, pool: Runner) -> tuple[Tap, ...]:

@@ -71,6 +71,7 @@ def changed(description: Description, changes: Mapping[str, Any], *, beside: boo
         raise DescriptionError(told.problem(fault) for fault in dict.fromkeys(faults))
     if library is not None:
         supply = supply.with_library(library)
+    supply = supply.with_limits_files(*description.found.limits_files)
     if proposes:
         after = Description(found=description.found, proposed=supply)
         return after.spelled(replace(spelling, proposed=made))

@@ -62,9 +62,9 @@ class _Merge:
 
     def section(self, name: str) -> None:
         new, old = self.found.tree["new"][name], self.made.tree.get(name)
-        if name == "parts":
-            said = "one parts file holds for the supply as found and as proposed: parts stands at the top"
-            self.faults.append(Fault(self.found.where(("new", "parts")), said, at_key=True))
+        if name in ("parts", "limits"):
+            said = f"one {name} file holds for the supply as found and as proposed: {name} stands at the top"
+            self.faults.append(Fault(self.found.where(("new", name)), said, at_key=True))
             return
         if name in _WHOLE or not isinstance(new, dict) or not isinstance(old, dict):
             self.put((name,), new)

@@ -6,6 +6,7 @@ Every class is the table form of design; a string in its place is the short form
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal, Self
 
 from pydantic import (
@@ -373,9 +374,11 @@ class Supply(Table):
     elevation: dict[str, AnElevation] = Field(default_factory=dict)
     accepted: dict[str, str] = Field(default_factory=dict)
     parts: str | None = Field(None, min_length=1, description="a parts file of the user's own")
+    limits: str | None = Field(None, min_length=1, description="a limits file of the user's own")
     meter: AMeter | None = Field(None, description="what readings at the bench are taken with")
     wattmeter: Literal["before variac", "after variac"] | None = None
     _library: Library | None = PrivateAttr(None)
+    _limits_files: tuple[tuple[Path, str], ...] = PrivateAttr(())
 
     @property
     def library(self) -> Library | None:
@@ -386,6 +389,17 @@ class Supply(Table):
         """The same supply, its parts looked up in ``library``."""
         made = self.model_copy()
         made._library = library
+        return made
+
+    @property
+    def limits_files(self) -> tuple[tuple[Path, str], ...]:
+        """Files of the user's own limits, each with its name as outputs show it; the first is asked first."""
+        return self._limits_files
+
+    def with_limits_files(self, *files: tuple[Path, str]) -> Self:
+        """The same supply, judged by the limits in ``files`` where those have any."""
+        made = self.model_copy()
+        made._limits_files = files
         return made
 
 

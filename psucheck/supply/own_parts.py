@@ -7,14 +7,11 @@ from pathlib import Path as FilePath
 
 from psucheck.parts import shipped
 from psucheck.parts.catalogue import Catalogue
-from psucheck.parts.own import BadOwnParts, DataFault, OwnParts, read_own
+from psucheck.parts.own import BadOwnParts, OwnParts, read_own
 from psucheck.parts.shelves import Library
 from psucheck.parts.sourced import Part
-from psucheck.supply.errors import DescriptionError, Problem, dotted, listed, nearest
 from psucheck.supply.model import Device, Supply
-from psucheck.supply.text_file import read_text
-from psucheck.supply.toml_positions import Positions, scan
-from psucheck.supply.toml_syntax import load
+from psucheck.supply.own_file import read_own_file, shown_of_home
 
 Used = tuple[Catalogue[Part], Catalogue[Part], str]
 """Where a name is looked up, where it would be without own parts, and the name."""
@@ -37,30 +34,11 @@ def read_own_parts(path: FilePath, behind: Library, shown: str | None = None) ->
     DescriptionError
         If it cannot be used, with everything that is wrong with it.
     """
-    text = read_text(path, "a parts file").replace("\r\n", "\n")
-    loaded = load(text)
-    lines = text.split("\n")
-    if loaded.faults:
-        raise DescriptionError(
-            Problem(
-                str(path),
-                fault.line,
-                fault.column,
-                fault.key,
-                lines[fault.line - 1] if fault.line else "",
-                fault.end_column,
-                fault.message.replace("of a description", "of a parts file").replace(
-                    "this is no description", "this is no parts file"
-                ),
-            )
-            for fault in loaded.faults
-        )
+    file = read_own_file(path, "a parts file")
     try:
-        return read_own(loaded.tree, shown or str(path), behind)
+        return read_own(file.tables, shown or str(path), behind)
     except BadOwnParts as bad:
-        positions = scan(text)
-        problems = dict.fromkeys(_problem(str(path), positions, lines, fault) for fault in bad.faults)
-        raise DescriptionError(problems) from None
+        raise file.refused(bad.faults) from None
 
 
 def library_with(file: FilePath | None, user_parts: FilePath | None, shown: str | None = None) -> Library:
@@ -82,33 +60,10 @@ def library_with(file: FilePath | None, user_parts: FilePath | None, shown: str 
     """
     library = shipped()
     if user_parts is not None:
-        library = Library((read_own_parts(user_parts, library, _of_home(user_parts)),))
+        library = Library((read_own_parts(user_parts, library, shown_of_home(user_parts)),))
     if file is not None:
         library = Library((read_own_parts(file, library, shown), *library.own))
     return library
-
-
-def _of_home(path: FilePath) -> str:
-    """A path as outputs show it: no more of the machine than needs be."""
-    home = FilePath.home()
-    return f"~/{path.relative_to(home).as_posix()}" if path.is_relative_to(home) else str(path)
-
-
-def _problem(file: str, positions: Positions, lines: list[str], fault: DataFault) -> Problem:
-    key = dotted((*fault.place, fault.missing) if fault.missing else fault.place)
-    words = fault.allowed
-    near = nearest(str(fault.place[-1]), words) if fault.at_key and fault.place else ""
-    allowed = ", ".join(words) if fault.at_key or len(words) == 1 else listed(words)
-    deepest = positions.deepest(fault.place)
-    if not deepest:
-        return Problem(file, 0, 1, key, "", 1, fault.message, allowed=allowed, nearest=near)
-    place = positions.places[deepest]
-    span = place.key if fault.at_key or fault.missing else place.value
-    line, column = positions.line_column(span.start)
-    end = min(column + span.end - span.start, len(lines[line - 1]) + 1)
-    return Problem(
-        file, line, column, key, lines[line - 1], end, fault.message, allowed=allowed, nearest=near
-    )
 
 
 # --- what of it is used -----------------------------------------------------------------------------------

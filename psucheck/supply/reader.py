@@ -92,16 +92,21 @@ class _Reading:
 
     def _library(self, user_parts: FilePath | None) -> Library | None:
         """The library with the user's own parts before it; None where there are none."""
-        named = self.loaded.tree.get("parts")
-        path = None
-        if isinstance(named, str) and named.strip() and named.isprintable():
-            path = FilePath(self.text.name).parent / named
-            if not is_there(path):
-                self.faults.append(Fault(("parts",), f"there is no parts file {quoted(path)}", named))
-                path = None
+        path = self._beside("parts")
         if path is None and user_parts is None:
             return None
-        return library_with(path, user_parts, named)
+        return library_with(path, user_parts, self.loaded.tree.get("parts"))
+
+    def _beside(self, key: str) -> FilePath | None:
+        """The file that a key names, from the folder of the description; a fault where there is none."""
+        named = self.loaded.tree.get(key)
+        if not (isinstance(named, str) and named.strip() and named.isprintable()):
+            return None
+        path = FilePath(self.text.name).parent / named
+        if is_there(path):
+            return path
+        self.faults.append(Fault((key,), f"there is no {key} file {quoted(path)}", named))
+        return None
 
     def _description(self) -> Description:
         made = canonical(self.loaded.tree, self._source)
@@ -110,6 +115,7 @@ class _Reading:
         self.faults += faults
         merged = self._merged(made) if "new" in made.tree else None
         new = self._proposed(made, merged, faults) if merged is not None else None
+        limits = self._beside("limits")
         problems = [self._of_syntax(fault) for fault in self.loaded.faults]
         problems += [self.text.problem(fault) for fault in dict.fromkeys(self.faults)]
         if problems:
@@ -117,6 +123,8 @@ class _Reading:
         if self.library is not None:
             found = found.with_library(self.library)
             new = new and new.with_library(self.library)
+        if limits is not None:
+            found = found.with_limits_files((limits, str(found.limits)))
         return Description(found=found, proposed=new).spelled(Spelling(self.text, made, merged))
 
     def _source(self, path: Path) -> str:

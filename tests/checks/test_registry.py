@@ -11,7 +11,14 @@ from psucheck.checks.case import Case, Rule
 from psucheck.checks.finding import Finding, Verdict
 from psucheck.checks.judging import severity
 from psucheck.checks.limits import Limits, default_limits
-from psucheck.checks.registry import RULES, CrashedFinding, UnmatchedAccepted, judge_all
+from psucheck.checks.registry import (
+    RULES,
+    CrashedFinding,
+    UnmatchedAccepted,
+    accept,
+    judge_all,
+    unknown_rule,
+)
 from tests.checks import cases
 
 
@@ -94,26 +101,47 @@ def test_a_rule_that_raises_is_not_checked_and_marked() -> None:
 
 
 def test_accepted_findings_stand_but_are_no_longer_over() -> None:
-    case = cases.case(accepted={"fake-rule output": "the maker ran them so", "fake-rule fine": "anyway"})
     fake = Fake((("output", "over", -0.1), ("fine", "ok", 0.1), ("other", "over", -0.2)))
-    verdicts = {finding.subject: finding.verdict for finding in judge_all(case, default_limits(), (fake,))}
+    found = judge_all(cases.case(), default_limits(), (fake,))
+    named = {"fake-rule output": "the maker ran them so", "fake-rule fine": "anyway"}
+    verdicts = {finding.subject: finding.verdict for finding in accept(found, named)}
     assert verdicts == {"output": "accepted", "fine": "ok", "other": "over"}
 
 
 def test_accepting_what_was_not_checked_does_not_pass_it() -> None:
-    case = cases.case(accepted={"fake-rule output": "never mind"})
-    findings = judge_all(case, default_limits(), (Fake((("output", "not checked", None),)),))
-    assert [finding.verdict for finding in findings] == ["not checked"]
+    findings = judge_all(cases.case(), default_limits(), (Fake((("output", "not checked", None),)),))
+    accepted = accept(findings, {"fake-rule output": "never mind"})
+    assert [finding.verdict for finding in accepted] == ["not checked"]
 
 
 def test_accepting_what_no_rule_found_is_an_error_with_the_nearest_name() -> None:
-    case = cases.case(accepted={"fake-rule outputs": "the maker ran them so"})
+    fake = Fake((("output", "over", -0.1), ("bias", "ok", 0.1)))
+    findings = judge_all(cases.case(), default_limits(), (fake,))
     with pytest.raises(UnmatchedAccepted) as raised:
-        judge_all(case, default_limits(), (Fake((("output", "over", -0.1),)),))
+        accept(findings, {"fake-rule outputs": "the maker ran them so"})
     assert (raised.value.name, raised.value.nearest) == ("fake-rule outputs", "fake-rule output")
+    assert raised.value.allowed == ("fake-rule bias", "fake-rule output")
+
+
+@pytest.mark.parametrize(
+    ("name", "nearest"),
+    [
+        ("capacitor-volts reservoir", "capacitor-voltage reservoir"),
+        ("reservoir", None),
+        ("Valve-voltage output", "valve-voltage output"),
+    ],
+)
+def test_what_begins_with_no_rule_is_known_before_any_run(name: str, nearest: str | None) -> None:
+    error = unknown_rule(["valve-voltage output", name])
+    assert error is not None
+    assert (error.name, error.nearest) == (name, nearest)
+
+
+def test_every_rule_may_be_named() -> None:
+    assert unknown_rule(f"{rule.ID} anything" for rule in RULES) is None
 
 
 def test_a_crashed_rule_does_not_make_its_accepted_name_an_error() -> None:
-    case = cases.case(accepted={"fake-rule output": "the maker ran them so"})
-    findings = judge_all(case, default_limits(), (Broken(),))
-    assert isinstance(findings[0], CrashedFinding)
+    findings = judge_all(cases.case(), default_limits(), (Broken(),))
+    accepted = accept(findings, {"fake-rule output": "the maker ran them so"})
+    assert isinstance(accepted[0], CrashedFinding)

@@ -13,6 +13,7 @@ from psucheck.checks.registry import CrashedFinding
 from psucheck.cli.main import main
 from psucheck.report.document import schema
 from psucheck.report.view import Report
+from psucheck.supply.model import Description
 from tests.cli.conftest import SOUND, SUPPLY
 
 pytestmark = pytest.mark.usefixtures("made_once")
@@ -171,18 +172,31 @@ def test_an_accepted_finding_that_is_none(
     monkeypatch: pytest.MonkeyPatch,
     reports: dict[str, Report],
 ) -> None:
-    from psucheck.checks.case import Case
-    from psucheck.checks.limits import default_limits
-    from psucheck.checks.registry import judge_all
+    from psucheck.checks.registry import accept
 
-    def study(*_: object, **__: object) -> Report:
-        report = reports[SUPPLY]
-        supply = report.supply.model_copy(update={"accepted": {"capacitor-voltage preampp": "so"}})
-        judge_all(Case(supply, report.figures, report.assumptions), default_limits())
-        return report
+    def study(description: Description, *_: object, **__: object) -> Report:
+        accept(reports[SUPPLY].findings, description.found.accepted)
+        return reports[SUPPLY]
 
     monkeypatch.setattr("psucheck.studies.check.check", study)
-    assert _check(write(SUPPLY)) == 2
+    path = write(f'{SUPPLY}\n[accepted]\n"capacitor-voltage preampp" = "so"\n')
+    line = path.read_text("utf-8").count("\n")
+    assert _check(path) == 2
     out, err = capsys.readouterr()
     assert out == ""
-    assert 'nearest is "capacitor-voltage preamp"' in err
+    flat = " ".join(err.split())
+    assert f'line {line}, accepted."capacitor-voltage preampp"' in flat
+    assert 'did you mean "capacitor-voltage preamp"?' in flat
+
+
+def test_an_accepted_rule_that_is_none_is_told_before_any_run(
+    write: Write, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_run(*_: object, **__: object) -> None:
+        raise AssertionError("nothing is run")
+
+    monkeypatch.setattr("psucheck.studies.check.run_conditions", no_run)
+    monkeypatch.setattr("psucheck.studies.check.place_readings", no_run)
+    text = SUPPLY.replace('title = "', 'title = "other ')
+    assert _check(write(f'{text}\n[accepted]\n"capacitor-volts preamp" = "so"\n')) == 2
+    assert "capacitor-voltage preamp" in capsys.readouterr().err
