@@ -126,14 +126,19 @@ def _judged(case: Case, limits: Limits, placed: Placed) -> Finding:
 
 
 def _reversed(case: Case, placed: Placed) -> Finding | None:
-    """The finding on an electrolytic that some condition leaves with its poles the wrong way round."""
+    """The finding on an electrolytic that some condition leaves with its poles the wrong way round.
+
+    In the first cycles of a start the parts of a doubler stand so, one charging through the other: every one
+    does, and the few millicoulombs are not held against them.
+    """
     allowed = Rated.held(library().capacitor_rules.reverse_voltage)
 
     def volts(figures: Figures) -> float | None:
         found = figures.capacitors.get(placed.subject)
         return None if found is None or placed.coupling else found.reverse_volts
 
-    found = highest(case, (*UNENDING, *_BRIEF), LEVELS, volts)
+    states = UNENDING if placed.subject.startswith("rectifiers.") else (*UNENDING, *_BRIEF)
+    found = highest(case, states, LEVELS, volts)
     if found is None or found[1] <= allowed.value:
         return None
     figures, most = found

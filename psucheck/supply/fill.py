@@ -30,7 +30,7 @@ from psucheck.supply.filled import (
     FilledWinding,
     OutputLoad,
 )
-from psucheck.supply.model import Capacitor, Fuse, Resistor, Supply, Zener
+from psucheck.supply.model import Capacitor, Fuse, Rectifier, Resistor, Supply, Zener
 from psucheck.supply.topology import below, is_negative, parents, rectifier_of, root_of
 
 
@@ -239,7 +239,8 @@ def _bias_load(
     Through a feed resistor R a half-wave rectifier holds V on a large capacitor when
     V/Rload = Vpk/(pi R) (sqrt(1 - a^2) - a arccos a), a = V/Vpk: the mean over a cycle of
     (Vpk sin - V)/R while positive. Through a feed capacitor C with a clamp diode each cycle brings
-    C (2 Vpk - V): V/Rload = f C (2 Vpk - V). Diode drops are neglected; the reference run corrects for them.
+    C (2 Vpk - V): V/Rload = f C (2 Vpk - V); where a bridge stands on the winding too, which keeps its ends
+    from going below the chassis, C (Vpk - V). Diode drops are neglected; the reference run corrects for them.
     """
     node = supply.filter[name]
     rectifier_name = rectifier_of(supply, name)
@@ -252,8 +253,12 @@ def _bias_load(
         a = abs(held) / peak
         amps = peak / (math.pi * rectifier.feed.value) * (math.sqrt(1 - a * a) - a * math.acos(a))
         ohms = abs(held) / amps
-    elif held is not None and rectifier_name in feeds and abs(held) < 2 * peak:
-        amps = mains.hertz * feeds[rectifier_name].farads * (2 * peak - abs(held))
+    elif (
+        held is not None
+        and rectifier_name in feeds
+        and abs(held) < (swing := peak * _swing(supply, rectifier))
+    ):
+        amps = mains.hertz * feeds[rectifier_name].farads * (swing - abs(held))
         ohms = abs(held) / amps
     if ohms is None or not is_negative(supply, name):
         return take(notes, guesses.BIAS_LOAD.assume(key, "not given"))
@@ -261,6 +266,15 @@ def _bias_load(
     ohms = max(ohms - series, 100.0)
     notes.append(Assumption(key, ohms, "ohm", "derived", f"so that {held:g} V stands there, as read"))
     return ohms
+
+
+def _swing(supply: Supply, rectifier: Rectifier) -> float:
+    """From lowest to highest of a winding's end against chassis, in its crest [1]."""
+    bridged = any(
+        other.circuit == "bridge" and other.winding == rectifier.winding
+        for other in supply.rectifiers.values()
+    )
+    return 1.0 if bridged else 2.0
 
 
 def _resistance_before(supply: Supply, name: str) -> float:

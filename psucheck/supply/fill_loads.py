@@ -20,6 +20,8 @@ HEATER_VOLTS = (2.5, 4.0, 5.0, 6.3, 12.6, 25.0)
 _NEAR = 0.2
 """Share by which the volts of a winding that feeds a rectifier may differ from those of heaters on it: it may
 be described off load. Beyond, it is for DC."""
+_HOT = 1.5
+"""Idle current, as a multiple of the sheet's pair, above which its rise of screen current does not hold."""
 _SHEET = "push-pull operating table of the type (see the part library)"
 UNKNOWN_MU_NOTE = "its current is taken to follow the screen voltage alone, the law of the type is not known"
 
@@ -272,7 +274,11 @@ def _full(
         return full, 0.0, volts
     if load.full_screen is not None:
         return full, load.full_screen, volts
-    if row is not None:
+    if row is not None and anode > _HOT * row.anode_idle_amps / 2 * count:
+        # Set much hotter than the sheet's pair, it rises by less; what it rises to is the same.
+        why = "the sheet's screen current at full signal"
+        rise = _default(f"{key}_screen", row.screen_full_amps / 2 * count, why, _SHEET, 0.6, 1.5)
+    elif row is not None:
         why = "the sheet's rise of screen current at full signal"
         rise = _default(
             f"{key}_screen", screen * row.screen_full_amps / row.screen_idle_amps, why, _SHEET, 0.6, 1.5

@@ -165,6 +165,21 @@ def test_advice_names_a_single_part_where_one_is_sold() -> None:
     assert judged(at(447.0, **part)).change == "Fit 500 V or more."
 
 
+@pytest.mark.parametrize(("state", "verdict"), [("switch-on", "ok"), ("idle", "over")])
+def test_the_parts_of_a_doubler_stand_the_first_cycles_the_wrong_way_round(
+    state: State, verdict: str
+) -> None:
+    parts = [{"value": "220 uF", "voltage": "350 V"}] * 2
+    doubler = {"circuit": "full-wave doubler", "capacitors": parts}
+    turned = replace(cases.capacitor(160.0), reverse_volts=50.0)
+    figures = cases.figures(state, "high")
+    figures = replace(figures, capacitors={**figures.capacitors, "rectifiers.ht upper": turned})
+    at_rest = cases.figures("valves out", "high")
+    at_rest = replace(at_rest, capacitors={"rectifiers.ht upper": cases.capacitor(160.0)})
+    made = cases.case(figures, at_rest, rectifiers={"ht": doubler})
+    assert judged(made, "rectifiers.ht upper").verdict == verdict
+
+
 @pytest.mark.parametrize(("reverse", "verdict"), [(0.0, "ok"), (0.9, "ok"), (1.1, "over"), (248.0, "over")])
 def test_an_electrolytic_the_wrong_way_round_is_over_whatever_its_rating(
     reverse: float, verdict: str

@@ -47,6 +47,15 @@ def test_through_a_feed_capacitor_each_cycle_brings_its_charge() -> None:
     assert _ohms(supply) == pytest.approx(held / (50.0 * 47e-9 * (2 * peak - held)))
 
 
+def test_beside_a_bridge_the_end_of_the_winding_swings_half_as_far() -> None:
+    bridge = '[rectifiers.ht]\ncircuit = "bridge"\nwinding = "ht"\ndevice = "1N4007"'
+    windings = SECTIONS["windings"].replace("300-0-300 V", "300 V").replace("36 + 38 ohm", "36 ohm")
+    feed = 'feed = "47 nF 1000 V"\nclamp = "1N4007"'
+    bridged = _bias(feed, 'was = "-42 V"', rectifiers=bridge, windings=windings)
+    peak, held = math.sqrt(2) * 300.0, 42.0
+    assert _ohms(bridged) == pytest.approx(held / (50.0 * 47e-9 * (peak - held)))
+
+
 def test_a_resistor_before_the_node_has_its_share() -> None:
     plain = _ohms(_bias('feed = "47k 2 W"', 'was = "-42 V"'))
     assert _ohms(_bias('feed = "47k 2 W"', 'was = "-42 V"\nresistor = "3k3"')) == pytest.approx(plain - 3300)

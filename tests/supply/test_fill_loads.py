@@ -330,3 +330,10 @@ def test_the_loads_of_a_proposal_are_those_of_the_supply_as_found() -> None:
     assert proposed.nodes["bias"].bias_load_ohms == found.nodes["bias"].bias_load_ohms
     assert proposed.windings["ht"].ratios[0] == pytest.approx(330 / 240)
     assert notes(proposed)["filter.preamp.current"] == notes(found)["filter.preamp.current"]
+
+
+def test_a_pair_set_hotter_than_the_sheet_s_reaches_the_sheet_s_screen_current_and_no_more() -> None:
+    supply = _output('idle = "70 mA each at the cathode"')
+    output = _only(supply)
+    assert output.full_screen_amps == pytest.approx(0.05)
+    assert notes(supply)["loads.output.full_screen"].why == "the sheet's screen current at full signal"
