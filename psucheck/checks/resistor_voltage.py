@@ -15,7 +15,8 @@ Limit
 -----
 The limiting element voltage, as given. Else what film resistors of that size usually stand, by their watts;
 makers differ by two to one, so above the usual figure is marginal, and above the highest known figure is
-over. A wirewound resistor is bound by its power alone, which the power rule checks.
+over. Larger than any film resistor of the table is ok up to what the largest stands, and not checked beyond.
+A wirewound resistor is bound by its power alone, which the power rule checks.
 
 Source
 ------
@@ -88,6 +89,10 @@ def _judged(case: Case, name: str, described: Resistor) -> Finding:
             change=_CHANGE,
         )
     usual = _of_size(described.power, _USUAL)
+    if described.power is not None and usual is None:
+        usual = _of_largest(described.power)
+        if usual is not None and most > usual.value:
+            return _unknown(name, figures, most, described)
     if described.power is None or usual is None:
         return _unknown(name, figures, most, described)
     highest_known = max(
@@ -120,6 +125,13 @@ def _of_size(watts: float | None, family: str) -> Sourced[float] | None:
         return library().resistor_family(family).voltage_rating(watts)
     except NotTabulated:
         return None
+
+
+def _of_largest(watts: float) -> Sourced[float] | None:
+    """What the largest film resistor of the table stands, for a larger one still; None for others."""
+    table = library().resistor_family(_USUAL).working_voltage
+    most = 0.0 if table is None else table.value.watts[-1]
+    return _of_size(most, _USUAL) if watts > most else None
 
 
 def _unknown(name: str, figures: Figures, most: float, described: Resistor) -> Finding:

@@ -47,5 +47,11 @@ def test_the_marginal_case_names_both_limits() -> None:
     ],
 )
 def test_what_has_no_known_limit_is_not_checked(power: str | None, measure: str) -> None:
-    finding = judged(rule, under(400.0, power=power, voltage=None), "preamp bleeder")
+    finding = judged(rule, under(800.0, power=power, voltage=None), "preamp bleeder")
     assert (finding.verdict, finding.measure) == ("not checked", measure)
+
+
+@pytest.mark.parametrize(("volts", "verdict"), [(6.3, "ok"), (390.0, "ok"), (800.0, "not checked")])
+def test_a_large_one_stands_what_the_largest_film_resistor_does(volts: float, verdict: Verdict) -> None:
+    finding = judged(rule, under(volts, power="25 W", voltage=None), "preamp bleeder")
+    assert finding.verdict == verdict
