@@ -54,8 +54,9 @@ from psucheck.supply.topology import rectifier_of
 ID = "heater-voltage"
 TITLE = "Heater voltage"
 
-# How far from a standard voltage a winding may read before it is unclear which was meant [share].
-_UNCLEAR = 0.2
+# How far from a standard voltage a winding may read before it is unclear which was meant [share]; further
+# where the line-up tells.
+_UNCLEAR, _UNCLEAR_IF_KNOWN = 0.2, 0.25
 
 _HIGHER_TAP = "Put a resistor in each heater lead, or use the next higher tap of the primary."
 _LOWER_TAP = "Use the next lower tap of the primary, or a winding that carries the current."
@@ -156,7 +157,8 @@ def _of_line_up(supply: Supply, name: str) -> tuple[float, ...]:
 def _nearest(volts: float, known: tuple[float, ...]) -> float | None:
     """The heater voltage nearest to a reading of ``volts``: of those known, else of the standard ones."""
     nearest = min(known or HEATER_VOLTS, key=lambda standard: abs(volts - standard) / standard)
-    return nearest if abs(volts - nearest) <= _UNCLEAR * nearest else None
+    unclear = _UNCLEAR_IF_KNOWN if known else _UNCLEAR
+    return nearest if abs(volts - nearest) <= unclear * nearest else None
 
 
 def _held(case: Case, limits: Limits, name: str, figures: Figures, nominal: float) -> Finding:

@@ -61,6 +61,10 @@ def test_heaters_that_are_not_listed_are_not_checked() -> None:
     assert finding.verdict == "not checked"
 
 
+def test_the_line_up_tells_what_volts_a_fifth_too_high_are_for() -> None:
+    assert judged(rule, reading(7.6), "heaters").verdict == "over"
+
+
 def test_volts_near_no_standard_are_not_checked() -> None:
     assert judged(rule, reading(9.0), "heaters").verdict == "not checked"
 
