@@ -63,7 +63,7 @@ def check(
     return replace(report, findings=accept(report.findings, accepted))
 
 
-def _checked(description: Description, pool: Pool, limits: Limits, *, ranges: bool) -> Report:
+def _checked(description: Description, pool: Runner, limits: Limits, *, ranges: bool) -> Report:
     """The report on a description before anything is accepted."""
     found = fill(description.found)
     readings = place_readings(found, pool)

@@ -17,7 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from psucheck.checks.finding import Finding
-from psucheck.checks.limits import Limits, default_limits
+from psucheck.checks.limits import Limits
+from psucheck.checks.own_limits import limits_of
 from psucheck.checks.registry import name_of
 from psucheck.circuit.condition import Condition, Level, State
 from psucheck.conditions.plan import level_volts
@@ -128,7 +129,7 @@ def tolerance(
     conditions = tuple(Condition(state, level, volts[level]) for state in asked.states)
     off = _off(tolerances(filled), asked)
     study = _Study(asked, workers, told or (lambda what, done, total: None))
-    return study.run(found, filled, conditions, off, limits or default_limits())
+    return study.run(found, filled, conditions, off, limits or limits_of(description.found))
 
 
 def _off(every: Sequence[Tolerance], asked: Asked) -> tuple[Tolerance, ...]:

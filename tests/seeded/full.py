@@ -62,7 +62,7 @@ def run(base: str) -> Outcome:
         _assert_acceptable(after)
         found = news(before, after)
         outcome.wrong += 1
-        hit.update(one.finds)
+        hit.update(list(one.finds))
         if found != one.expected:
             outcome.otherwise[one.name] = {"expected": dict(one.expected), "found": dict(found)}
     outcome.hit = dict(sorted(hit.items()))
