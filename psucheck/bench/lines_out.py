@@ -9,6 +9,7 @@ from psucheck.bench.lines import amps_stop, line, watts_stop
 from psucheck.bench.names import CHASSIS, PLUG_IN
 from psucheck.bench.plan import Plan
 from psucheck.bench.practice import rule
+from psucheck.bench.winding_up import WoundUp
 from psucheck.checks.judging import shown
 from psucheck.report.sheet_view import Line
 
@@ -36,31 +37,43 @@ def watts(plan: Plan, step: str) -> Iterator[Line]:
 
 def rail(plan: Plan, step: str) -> Iterator[Line]:
     """B+ at each rectifier: sign first; the silicon's numbers beside where a valve rectifies."""
-    for node in plan.rails:
-        volts = plan.up.values[plan.setting(step)][f"{node} DC"]
-        stop = f"minus sign, or < {shown(rule('rail.low') * volts, 'V')}"
-        look = "rectifier (AC there too), first capacitor (no AC), HT winding"
-        yield line(plan, step, [f"{node} DC"], stop=stop, look=look)
-        if plan.silicon is not None:
-            volts = plan.silicon.values[plan.setting(step)][f"{node} DC"]
-            stop = f"minus sign, or < {shown(rule('rail.low') * volts, 'V')}"
+    ups = [None] if plan.silicon is None else [None, plan.silicon]
+    for up in ups:
+        names = [f"{node} DC" for node in plan.rails]
+        if names:
+            least = _each(plan, step, up, rule("rail.low"))
             yield line(
-                plan, step, [f"{node} DC"], what=f"{node} DC{PLUG_IN}", stop=stop, look=look, up=plan.silicon
+                plan,
+                step,
+                names,
+                what="" if up is None else f"{', '.join(names)}{PLUG_IN}",
+                red=", ".join(plan.rails),
+                stop=f"minus sign, or < {least}",
+                look="rectifier (AC there too), first capacitor (no AC), HT winding",
+                up=up,
             )
+
+
+def _each(plan: Plan, step: str, up: WoundUp | None, share: float) -> str:
+    """A share of every rail's volts: ``"34.9 V"``, ``"34.9 V (ht), 28 V (screens)"``."""
+    values = (up or plan.up).values[plan.setting(step)]
+    shares = {node: shown(share * values[f"{node} DC"], "V") for node in plan.rails}
+    if len(shares) == 1:
+        return next(iter(shares.values()))
+    return ", ".join(f"{volts} ({node})" for node, volts in shares.items())
 
 
 def rail_ac(plan: Plan, step: str) -> Iterator[Line]:
     """AC on each rail: nothing, where no current is drawn."""
-    for node in plan.rails:
-        if plan.waits(step, plan.up.points[f"{node} AC"]):
-            continue
-        volts = plan.up.values[plan.setting(step)][f"{node} DC"]
+    names = [f"{node} AC" for node in plan.rails if not plan.waits(step, plan.up.points[f"{node} AC"])]
+    if names:
         yield line(
             plan,
             step,
-            [f"{node} AC"],
+            names,
+            red=f"{', '.join(plan.rails)}, through 0.1 uF 630 V",
             said="next to nothing",
-            stop=f"> {shown(rule('rail.ac') * volts, 'V')}",
+            stop=f"> {_each(plan, step, None, rule('rail.ac'))}",
             look="a diode shorted, the first capacitor open",
         )
 
