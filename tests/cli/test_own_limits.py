@@ -56,7 +56,6 @@ def test_the_first_screen_and_the_rest(
     assert f"{RATING}, from my-limits.toml" in rest
     assert 'Yours: "the cans on this bench are marked low". Used in: capacitor-voltage ' in rest
     assert "capacitor-voltage preamp: ok by yours, over by the house's." in rest
-    assert "when something fails." in rest
     assert "Not used here." in rest
     assert limits.exists()
 
@@ -85,7 +84,7 @@ def test_the_document(write: Write, limits: Path, capsys: pytest.CaptureFixture[
 def test_why(limits: Path, capsys: pytest.CaptureFixture[str]) -> None:
     status, out, _ = run(capsys, "why", "capacitor-voltage", "--limits", str(limits))
     assert status == 0
-    assert re.search(r"rating +120 %", out) or "120 %" in out
+    assert "120 %" in out
     assert f"marked low (yours, from {limits}; house 100 %)" in out.replace("/ ", "/")
     assert main(["why", "capacitor-voltage", "--json", "--limits", str(limits)]) == 0
     entries = {one["name"]: one for one in json.loads(capsys.readouterr().out)["rule"]["limits"]}
@@ -102,7 +101,7 @@ def test_the_user_s_own_file_holds_for_every_description(
     (folder / "limits.toml").write_text(LIMITS, "utf-8")
     status, out, _ = run(capsys, "why", "capacitor-voltage")
     assert status == 0
-    assert re.search(r"rating +120 %", out) or "120 %" in out
+    assert "120 %" in out
 
 
 def test_the_option_goes_before_the_description_and_that_before_the_user_s(
