@@ -17,13 +17,15 @@ from psucheck.supply.filled import FilledSupply
 from psucheck.supply.leads import PLACES, branches_off, halves, outwards
 from psucheck.supply.model import Resistor
 from psucheck.supply.notation import place as read_place
-from psucheck.supply.topology import is_negative, rectifier_of, root_of, standby_switches
+from psucheck.supply.topology import choke_input, is_negative, rectifier_of, root_of, standby_switches
 
 CREST = 90.0
 """Phase at which a steady cycle is started: there the rectifier conducts, and the search behaves best."""
 
 _LOADED, _UNLOADED = 0.88, 0.97
 """First guess of a rail over its winding's peak, drawing and not; just below the peak for the latter."""
+_CHOKE_INPUT = 0.6
+"""The same behind a choke, drawing: the mean of a rectified sine, 2/pi of its crest, less some drop."""
 
 
 def build_network(
@@ -164,7 +166,8 @@ class _Builder:
                 )
         if self._cut_off(name) or not self.wiring.emission(rectifier_key(rectifier)):
             return peak, 0.0
-        loaded = peak * (_UNLOADED if self._unloaded else _LOADED)
+        drawing = _CHOKE_INPUT if choke_input(self.filled.supply, rectifier) else _LOADED
+        loaded = peak * (_UNLOADED if self._unloaded else drawing)
         return peak, sign * max(loaded - self._zener_volts(name, rectifier), 0.0)
 
     def _zener_volts(self, name: str, rectifier: str) -> float:

@@ -55,6 +55,8 @@ derivative of a neighbour that is less loaded, or conducts less, can make correc
 other way round it would pass a rail that is far too high.
 """
 _UNLOADED: tuple[State, ...] = ("cold", "valves out", "standby open")
+BELOW = 0.001
+"""By which share a search with nothing drawing starts below where its solution is expected."""
 _GROUPS: tuple[tuple[State, ...], ...] = (
     ("idle", "full output", "switch-off", "hot restart", "sag"),
     ("standby open", "standby closes"),
@@ -111,15 +113,16 @@ def job(condition: Condition, networks: Mapping[Condition, Network], chain: Sequ
         carried = _warms_from(networks[before], network)
     scale = condition.volts / before.volts if before is not None else 1.0
     loaded = condition.state in _FROM_EACH_OTHER
-    # With nothing drawing, the neighbour's solution is a good start, but not its derivative.
+    # With nothing drawing, the neighbour's solution in proportion to the mains is hardly off; the search
+    # starts just below it.
     alike = before is not None and before.state == condition.state and condition.state in _UNLOADED
     return SteadyJob(
         deck,
         start_states(network),
         carried or alike,
-        scale,
-        carry_derivative=not alike,
+        scale * (1 - BELOW) if alike else scale,
         loaded=loaded and network.layout.drawn,
+        rising=alike,
         what=condition.name,
     )
 

@@ -13,14 +13,12 @@ from numpy.typing import NDArray
 from psucheck.circuit.condition import Condition
 from psucheck.circuit.network import Network
 from psucheck.circuit.spice import write_deck
-from psucheck.conditions.chains import start_states
+from psucheck.conditions.chains import BELOW, start_states
 from psucheck.engine.jobs import Run, SteadyJob
 from psucheck.engine.simulator import States
 
 _A_RAIL = 0.02
 """States larger than this, in units of scale, are rails: they go with the winding's volts."""
-_BELOW = 0.001
-"""By which share a search with nothing drawing starts below where its solution is expected."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +73,7 @@ def neighbour_job(nominal: Known, network: Network, shares: NDArray[np.float64])
     """
     start = _expected(nominal, network, shares)
     if not nominal.loaded:
-        start = np.where(nominal.rails, start * (1 - _BELOW), start)
+        start = np.where(nominal.rails, start * (1 - BELOW), start)
     return SteadyJob(
         write_deck(network),
         start,

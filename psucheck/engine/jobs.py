@@ -23,7 +23,7 @@ class SteadyJob:
     """Find the periodic steady state of ``deck``.
 
     ``start`` is the first guess [SI]. With ``carry`` the solution of the job before it in the chain, times
-    ``carry_scale``, is the first guess, and its derivative is carried over unless told otherwise;
+    ``carry_scale``, is the first guess, and its derivative is carried over;
     ``carry_from`` names another job of the chain, by its index. A ``jacobian`` found elsewhere may come with
     ``start``. ``loaded`` says that every rail is drawn from, which makes the search shorter; ``rising``, that
     none is, and that ``start`` lies just below the solution. Without ``fine`` the final run at half the step
@@ -36,7 +36,6 @@ class SteadyJob:
     carry: bool = False
     carry_scale: float = 1.0
     carry_from: int | None = None
-    carry_derivative: bool = True
     jacobian: States | None = None
     loaded: bool = False
     rising: bool = False
@@ -176,7 +175,7 @@ def _run_steady(job: SteadyJob, before: PeriodicState | None) -> tuple[PeriodicS
     start, derivative = job.start, job.jacobian
     if before is not None:
         start = before.states * job.carry_scale
-        derivative = before.jacobian if job.carry_derivative else None
+        derivative = before.jacobian
     solution = solve_periodic(
         advance,
         start,
