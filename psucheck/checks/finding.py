@@ -2,10 +2,61 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 Verdict = Literal["over", "marginal", "ok", "not checked", "accepted"]
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """What a cure moves beside what it mends: a figure before and after, in ``unit`` (SI)."""
+
+    what: str
+    before: float
+    after: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cure:
+    """The smallest change that was found to mend a finding, or that none was found.
+
+    Attributes
+    ----------
+    changes
+        (path, value) each, as the description would hold it, None where something is taken out; empty if no
+        cure was found.
+    says
+        The change for the technician; if none was found, what was looked at.
+    verdict, figure, limit, unit
+        What a check with the change in says of the same thing.
+    moved
+        What else moved by it.
+    also
+        Other findings that it mends, by ``rule subject``.
+    as_for
+        The finding, by ``rule subject``, for which it was looked for, where that is another one.
+    marginal
+        Findings that become marginal by it, by ``rule subject``.
+    note
+        What has to be known with it, a clause; empty if nothing.
+    tried
+        (change, why it is no cure) for every change that was run and not taken.
+    """
+
+    changes: tuple[tuple[str, str | None], ...]
+    says: str
+    verdict: Verdict | None = None
+    figure: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    moved: tuple[Move, ...] = ()
+    also: tuple[str, ...] = ()
+    as_for: str = ""
+    marginal: tuple[str, ...] = ()
+    note: str = ""
+    tried: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +91,8 @@ class Finding:
         Names of the limits of the user's own that were read for it.
     house_verdict
         The verdict by the house's limits, where those would have given another.
+    cure
+        What would mend it, where cures were looked for.
     """
 
     rule: str
@@ -56,7 +109,8 @@ class Finding:
     change: str | None = None
     measure: str | None = None
     lower_limit: bool = False
-    cure: str | None = None
     part: str | None = None
     own_limits: tuple[str, ...] = ()
     house_verdict: Verdict | None = None
+    # A finding is one thing with a cure and without.
+    cure: Cure | None = field(default=None, compare=False)

@@ -16,6 +16,7 @@ def check(
     strict: bool = False,
     ranges: bool = False,
     limits: Path | None = None,
+    cures: bool = False,
 ) -> int:
     """Check a supply in every state of the amplifier, and say what is over.
 
@@ -33,22 +34,41 @@ def check(
         Work out how far every figure moves over the range of every guess; takes a minute or so.
     limits
         A file of your own limits (TOML); goes before the one that `limits` in the description names.
+    cures
+        For what is over or marginal, look for the smallest change that mends it; a check for each one tried.
     """
     return in_words(
-        lambda: _check(supply, limits, long=long, json=json, strict=strict, ranges=ranges), supply
+        lambda: _check(supply, limits, long=long, json=json, strict=strict, ranges=ranges, cures=cures),
+        supply,
     )
 
 
-def _check(supply: Path, limits: Path | None, *, long: bool, json: bool, strict: bool, ranges: bool) -> int:
+def _check(
+    supply: Path,
+    limits: Path | None,
+    *,
+    long: bool,
+    json: bool,
+    strict: bool,
+    ranges: bool,
+    cures: bool,
+) -> int:
     # Imported here, so that --help does not wait for the numerical libraries.
     from psucheck.checks.registry import CrashedFinding
     from psucheck.cli.loading import load
+    from psucheck.cli.progress import telling
     from psucheck.report.view import exit_status
     from psucheck.studies.check import check as study
 
     description, pool = load(supply, limits)
     with pool:
-        report = study(description, pool, ranges=ranges)
+        if cures:
+            from psucheck.studies.cures import check_with_cures
+
+            with telling("Looking for cures") as told:
+                report = check_with_cures(description, pool, ranges=ranges, told=told)
+        else:
+            report = study(description, pool, ranges=ranges)
     if json:
         from psucheck.report.document import document, dump
 

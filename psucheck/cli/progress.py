@@ -43,3 +43,26 @@ def progress(noun: str, total: int) -> Iterator[Callable[[int], None]]:
     with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as shown:
         bar = shown.add_task(noun, total=total)
         yield lambda done: shown.update(bar, completed=done)
+
+
+@contextmanager
+def telling(what: str) -> Iterator[Callable[[str], None]]:
+    """Show ``what`` and, after a colon, whatever the function is told that is handed out; gone at the end."""
+    from rich.console import Console
+    from rich.markup import escape
+
+    console = Console(file=sys.stderr)
+    if not console.is_terminal:
+        yield lambda _: None
+        return
+    with console.status(escape(what)) as status:
+        count = 0
+
+        def told(step: str) -> None:
+            nonlocal count
+            count += 1
+            room = max(console.width - len(what) - 12, 20)
+            shown = step if len(step) <= room else f"{step[: room - 3]}..."
+            status.update(escape(f"{what}, {count}: {shown}"))
+
+        yield told

@@ -16,7 +16,7 @@ from functools import cache
 from typing import Protocol
 
 from joblib.externals.loky import get_reusable_executor
-from joblib.externals.loky.process_executor import BrokenProcessPool
+from joblib.externals.loky.process_executor import BrokenProcessPool, ShutdownExecutorError
 
 from psucheck.engine.jobs import Job, Run, run_chain, simulator
 from psucheck.engine.library import find_library
@@ -125,7 +125,10 @@ class Pool:
         SimulationError
             If a run fails, a worker dies, or the time limit passes.
         """
-        futures = [self._executor.submit(run_chain, chain) for chain in chains]
+        try:
+            futures = [self._executor.submit(run_chain, chain) for chain in chains]
+        except ShutdownExecutorError as error:
+            raise SimulationError("the workers were stopped by a run before this one") from error
         try:
             return [future.result(timeout=self._time_limit) for future in futures]
         except FutureTimeout as error:

@@ -12,6 +12,7 @@ from psucheck.parts.errors import UnknownPart
 from psucheck.parts.fuses import Fuses
 from psucheck.parts.mains import MainsSystem, SupplyImpedance
 from psucheck.parts.own import OwnParts
+from psucheck.parts.preferred import PreferredFile
 from psucheck.parts.reader import build, read_file
 from psucheck.parts.rectifiers import Diode, RectifierValve
 from psucheck.parts.resistors import ResistorFamily, ResistorLoading
@@ -120,6 +121,11 @@ class Library:
     def e_series(self) -> ESeries:
         """The numbers of the series of preferred values that no rule gives."""
         return build(read_file("series.toml"), SeriesFile, "series.toml").e
+
+    @cached_property
+    def preferred(self) -> PreferredFile:
+        """The values that parts are made in."""
+        return build(read_file("preferred.toml"), PreferredFile, "preferred.toml")
 
     @property
     def capacitor_rules(self) -> CapacitorRules:

@@ -15,7 +15,7 @@ from typing import Any
 
 from psucheck.checks.finding import Finding
 from psucheck.figures.model import Figures, RectifierFigures, RelayFigures, WindingFigures
-from psucheck.report import compare, faults, own_limits, trial
+from psucheck.report import compare, cures, faults, own_limits, trial
 from psucheck.report.swap import Columns
 from psucheck.report.trial import Trial
 from psucheck.report.view import Report, relay_verdict
@@ -117,6 +117,8 @@ def _content(report: Report) -> Json:
         content["own_parts"] = list(report.own_parts)
     content |= _clean(own_limits.as_json(report), "own_limits", _FIGURE_DIGITS)
     content |= _clean(faults.as_json(report), "faults", _FIGURE_DIGITS)
+    if report.together:
+        content["cures_together"] = report.together
     if report.taps:
         content["taps"] = _clean([asdict(tap) for tap in report.taps], "taps", _FIGURE_DIGITS)
     if report.relays:
@@ -201,7 +203,8 @@ def _rectifier(rectifier: RectifierFigures) -> Json:
 def _finding(finding: Finding) -> Json:
     first = ("rule", "subject", "condition", "verdict", "figure", "limit", "unit", "margin", "why", "source")
     order = (*first, "guessed", "cure", "change", "measure", "lower_limit", "part")
-    return {name: getattr(finding, name) for name in order} | own_limits.of_finding(finding)
+    content = {name: getattr(finding, name) for name in order} | own_limits.of_finding(finding)
+    return content | {"cure": cures.as_json(finding.cure)}
 
 
 def _clean(value: Any, path: str, digits: int) -> Any:

@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from psucheck.checks.finding import Finding
-from psucheck.report import faults, own_limits, tables, words
+from psucheck.report import cures, faults, own_limits, tables, words
 from psucheck.report.view import VERDICTS, Report
 from psucheck.report.words import plain
 from psucheck.supply.assumptions import Assumption
@@ -32,6 +32,7 @@ def _sections(report: Report, sources: list[str]) -> Iterator[tuple[str, Rendera
     if reasons:
         yield "Why, and what to do", Group(*reasons)
     yield from own_limits.section(report)
+    yield from cures.sections(report)
     yield from faults.sections(report)
     yield from tables.sections(report)
     if report.assumptions:

@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from psucheck.checks.finding import Finding
-from psucheck.report import own_limits, swap, view, words
+from psucheck.report import cures, own_limits, swap, view, words
 from psucheck.report.view import Report
 from psucheck.report.words import plain
 
@@ -95,13 +95,23 @@ def _judged(report: Report) -> Iterator[RenderableType]:
     table.expand = True
     for finding in view.worst_first(report.findings, "over"):
         table.add_row(words.verdict_text("over"), _in_full(finding))
+        _add_cure(table, finding)
     for finding in view.worst_first(report.findings, "marginal"):
         table.add_row(words.verdict_text("marginal"), _brief(finding, finding.condition))
+        _add_cure(table, finding)
     for finding in view.worst_first(report.findings, "accepted"):
         reason = report.supply.accepted.get(f"{finding.rule} {finding.subject}")
         table.add_row(words.verdict_text("accepted"), _brief(finding, reason and f'"{reason}"'))
     if table.row_count:
         yield table
+    if (all_in := cures.together(report)) is not None:
+        yield all_in
+
+
+def _add_cure(table: Table, finding: Finding) -> None:
+    said = cures.text(finding)
+    if said is not None:
+        table.add_row("", said)
 
 
 def _in_full(finding: Finding) -> Text:

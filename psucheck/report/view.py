@@ -61,6 +61,8 @@ class Report:
         Limits of the user's own, and what each was read for.
     faults, fuse_values
         What each fault comes to that a fuse is there for, and which values each fuse may have.
+    together
+        What a check says with every cure in at once, a sentence; empty where there are not several.
     """
 
     supply: Supply
@@ -78,6 +80,7 @@ class Report:
     own_limits: tuple[UsedLimit, ...] = ()
     faults: tuple[FaultLine, ...] = ()
     fuse_values: tuple[FuseChoice, ...] = ()
+    together: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from psucheck.checks.finding import Cure
 from psucheck.checks.registry import CrashedFinding
 from psucheck.cli.main import main
 from psucheck.report.document import schema
@@ -93,6 +94,30 @@ def test_long_shows_more(write: Write, capsys: pytest.CaptureFixture[str]) -> No
     assert len(long.splitlines()) > 3 * len(short.splitlines())
     assert "--long" in short
     assert "--long" not in long
+
+
+def test_cures_are_looked_for_where_they_are_asked_for(
+    write: Write,
+    reports: dict[str, Report],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    cure = Cure((), "nothing was found in the test")
+    report = reports[SUPPLY]
+    cured = [replace(f, cure=cure) if f.verdict == "over" else f for f in report.findings]
+
+    def study(_: object, __: object, *, ranges: bool, told: Callable[[str], None]) -> Report:
+        told("something")
+        assert not ranges
+        return replace(report, findings=cured)
+
+    monkeypatch.setattr("psucheck.studies.cures.check_with_cures", study)
+    assert _check(write(SUPPLY), "--cures") == 1
+    out, err = capsys.readouterr()
+    assert "No cure: nothing was found in the test." in out
+    assert err == "", "progress is for a terminal"
+    _check(write(SUPPLY))
+    assert "No cure" not in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("columns", [80, 120])

@@ -93,8 +93,11 @@ def test_a_killed_worker_is_one_message() -> None:
 
 def test_a_hang_is_stopped_at_the_time_limit() -> None:
     started = time.monotonic()
-    with Pool(1, time_limit=2.0) as pool, pytest.raises(SimulationError, match="longer than 2 s"):
-        pool.run([[cast(Job, Poisoned(time.sleep, 600))]])
+    with Pool(1, time_limit=2.0) as pool:
+        with pytest.raises(SimulationError, match="longer than 2 s"):
+            pool.run([[cast(Job, Poisoned(time.sleep, 600))]])
+        with pytest.raises(SimulationError, match="stopped by a run before this one"):
+            pool.run([[_good()]])
     assert time.monotonic() - started < 30
 
 
