@@ -73,8 +73,8 @@ def _tolerance(
     # Imported here, so that --help does not wait for the numerical libraries.
     from psucheck.cli.own import user_parts
     from psucheck.studies.many import Workers
-    from psucheck.studies.tolerance import Asked, BadOption, states_of
     from psucheck.studies.tolerance import tolerance as study
+    from psucheck.studies.tolerance_options import Asked, BadOption, states_of
     from psucheck.supply.reader import read_description
 
     try:

@@ -27,7 +27,9 @@ from psucheck.report.tolerance_view import ToleranceReport
 from psucheck.studies import sets as worker
 from psucheck.studies.many import Workers
 from psucheck.studies.sets import Nominal, Some, run_sets, solve_nominal
-from psucheck.studies.tolerance import Asked, BadOption, corner, draws, one_at_a_time, states_of, tolerance
+from psucheck.studies.tolerance import draws, one_at_a_time, tolerance
+from psucheck.studies.tolerance_options import Asked, BadOption, states_of
+from psucheck.studies.tolerance_summary import corner
 from psucheck.supply.fill import fill
 from psucheck.supply.filled import FilledSupply
 from psucheck.supply.model import Description
