@@ -11,6 +11,7 @@ import numpy as np
 from psucheck.bench.causes.cause import Cause
 from psucheck.bench.faultfind import Hunt, Taken, hunt, prior
 from psucheck.bench.likelihood import Fit
+from psucheck.bench.meter_spread import Meter
 from psucheck.checks.case import Case
 from psucheck.checks.cautions import cautions
 from psucheck.checks.own_limits import limits_of
@@ -52,9 +53,15 @@ def fault_report(
     """
     with in_force(filled.supply.library):
         readings = place_readings(as_found or filled, pool)
-        found = hunt(filled, readings, taken, pool)
+        found = hunt(filled, readings, taken, pool, _meter(filled))
         report = _report(filled, found, taken, _cautions(filled, readings, pool))
         return replace(report, left_out=(*left_out, *report.left_out))
+
+
+def _meter(filled: FilledSupply) -> Meter:
+    """The description's meter; without one what is usual."""
+    described = filled.supply.meter
+    return Meter(described.share, described.counts) if described is not None else Meter()
 
 
 def _cautions(filled: FilledSupply, readings: Readings, pool: Runner) -> tuple[str, ...]:

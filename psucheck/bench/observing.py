@@ -48,6 +48,11 @@ def _lettered(sections: Sequence[Any]) -> list[tuple[str, Any]]:
     return list(zip(halves(len(sections)), sections, strict=True)) if sections else []
 
 
+def winding_called(amp: Amplifier, name: str) -> str:
+    """What a winding's test points are called: a node or a load may have its name."""
+    return f"{name} winding" if name in amp.filled.nodes or name in amp.filled.outputs else name
+
+
 def _of_nodes(amp: Amplifier, trace: Trace) -> Values:
     """Direct volts, ripple and its frequency at each node, and the volts of capacitors in series."""
     values: Values = {}
@@ -70,7 +75,7 @@ def _of_windings(amp: Amplifier, trace: Trace) -> Values:
     values: Values = {}
     for name, ends in amp.network.layout.winding_ends.items():
         for letter, pair in _lettered(ends):
-            values[f"{name}{letter}"] = trace.rms(trace.waveforms.between(*pair))
+            values[f"{winding_called(amp, name)}{letter}"] = trace.rms(trace.waveforms.between(*pair))
     for name, (share_a, share_b) in (amp.heater_halves or {}).items():
         ends = amp.network.layout.winding_ends[name]
         whole = sum(trace.rms(trace.waveforms.between(*pair)) for pair in ends)
@@ -119,7 +124,7 @@ def measure_ohms(amp: Amplifier) -> Values:
     values: Values = {"plug ohms": meter.between(wall.plus, wall.minus)}
     for name, ends in layout.winding_ends.items():
         for letter, pair in _lettered(ends):
-            values[f"{name}{letter} ohms"] = meter.between(*pair)
+            values[f"{winding_called(amp, name)}{letter} ohms"] = meter.between(*pair)
     for name, (choke, copper) in layout.chokes.items():
         values[f"{name} choke ohms"] = meter.between(network[choke].plus, network[copper].minus)
     for name, node in layout.nodes.items():

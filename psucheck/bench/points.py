@@ -34,7 +34,7 @@ Kind = Literal[
 ]
 """What is read. ``cathode`` is the drop over 1 ohm in each cathode lead, or over the cathode resistor."""
 
-Unit = Literal["V", "A", "W", "ohm"]
+Unit = Literal["V", "A", "W", "ohm", "Hz"]
 
 _OHMS_OF_DROP: Mapping[Kind, Kind] = {"transformer drop": "transformer ohms", "screen drop": "screen ohms"}
 """Where a drop is read live, the ohms are read cold."""

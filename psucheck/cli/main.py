@@ -11,6 +11,7 @@ from psucheck import __version__
 from psucheck.cli.bringup import bringup
 from psucheck.cli.check import check
 from psucheck.cli.compare import compare
+from psucheck.cli.faultfind import faultfind
 from psucheck.cli.netlist import netlist
 from psucheck.cli.parts import parts
 from psucheck.cli.readings import readings
@@ -35,6 +36,7 @@ app.command(why)
 app.command(parts)
 app.command(bringup)
 app.command(readings)
+app.command(faultfind)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -10,7 +10,7 @@ from psucheck.bench.amplifier import Amplifier, amplifier
 from psucheck.bench.causes.cause import Cause
 from psucheck.bench.drifts import WALL, drifts_of
 from psucheck.bench.meter_spread import Meter
-from psucheck.bench.observing import measure_ohms, observe
+from psucheck.bench.observing import measure_ohms, observe, winding_called
 from psucheck.bench.responses import Slot, is_dead, put
 from psucheck.bench.runs import Setting
 from psucheck.circuit.condition import Readings
@@ -107,7 +107,8 @@ def _names(amp: Amplifier) -> list[str]:
     """The live points of an amplifier of which nothing is alive."""
     names = [f"{node} {what}" for node in amp.network.layout.nodes for what in ("DC", "AC", "hum")]
     for name, ends in amp.network.layout.winding_ends.items():
-        names += [name] if len(ends) == 1 else [f"{name} a", f"{name} b"]
+        called = winding_called(amp, name)
+        names += [called] if len(ends) == 1 else [f"{called} a", f"{called} b"]
     for name in amp.heater_halves or {}:
         names += [f"{name} at the pins", f"{name} end a to chassis", f"{name} end b to chassis"]
     for socket in amp.sockets:
