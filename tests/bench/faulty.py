@@ -17,7 +17,7 @@ from psucheck.circuit.condition import Readings
 from psucheck.circuit.spice import write_deck
 from psucheck.conditions.chains import start_states
 from psucheck.engine.jobs import SteadyJob
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.supply.filled import FilledSupply
 
 STEP_WALL = 0.005
@@ -74,7 +74,7 @@ def jobs_of(specimen: Specimen) -> list[tuple[Amplifier, SteadyJob | None]]:
 
 
 def read_all(
-    specimens: list[Specimen], pool: Pool, meter: Meter | None = None
+    specimens: list[Specimen], pool: Runner, meter: Meter | None = None
 ) -> list[dict[Slot, float] | None]:
     """What is read on each; None for one that has no steady state somewhere."""
     meter = meter or Meter()

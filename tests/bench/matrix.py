@@ -16,7 +16,7 @@ from psucheck.bench.responses import Responses, Slot, respond
 from psucheck.bench.runs import Setting
 from psucheck.circuit.condition import Readings
 from psucheck.conditions.run import place_readings
-from psucheck.engine.pool import Pool
+from psucheck.engine.pool import Runner
 from psucheck.supply.filled import FilledSupply
 from tests.bench.amplifiers import AMPLIFIERS
 from tests.bench.faulty import Specimen, on_the_sheet, read_all
@@ -108,7 +108,7 @@ def stated(filled: FilledSupply, wanted: Sequence[str] | None = None) -> Iterato
         yield cause, size
 
 
-def responses_of(filled: FilledSupply, readings: Readings, pool: Pool) -> Responses:
+def responses_of(filled: FilledSupply, readings: Readings, pool: Runner) -> Responses:
     """What every cause does to a supply at the steps of the matrix."""
     return respond(filled, readings, settings_of(filled), causes_of(filled), pool)
 
@@ -117,7 +117,7 @@ def cases(
     filled: FilledSupply,
     readings: Readings,
     seed: int,
-    pool: Pool,
+    pool: Runner,
     wanted: Sequence[str] | None = None,
     sound_ones: int = SOUND_ONES,
 ) -> list[Case]:
@@ -162,7 +162,7 @@ class Finder:
         return Result(supply, key, case.size, rank, first.keys[0] if first.keys else "", len(first.fits))
 
 
-def placed(name: str, pool: Pool) -> tuple[FilledSupply, Readings]:
+def placed(name: str, pool: Runner) -> tuple[FilledSupply, Readings]:
     """One of the five supplies and where its readings lie."""
     filled = described(AMPLIFIERS[name])
     return filled, place_readings(filled, pool)
