@@ -10,7 +10,7 @@ from psucheck.bench.practice import rule
 from psucheck.checks.case import Case
 from psucheck.checks.cautions import cautions
 from psucheck.checks.judging import shown
-from psucheck.checks.limits import default_limits
+from psucheck.checks.own_limits import limits_of
 from psucheck.circuit.condition import Condition, State
 from psucheck.conditions.run import run_conditions
 from psucheck.engine.pool import Runner
@@ -30,7 +30,8 @@ def sheet_cautions(plan: Plan, pool: Runner) -> tuple[str, ...]:
     conditions = [Condition(state, "wall", plan.wall) for state in _STATES]
     outcomes = run_conditions(plan.filled, conditions, plan.readings, pool)
     figures = {outcome.condition.name: measure(outcome) for outcome in outcomes}
-    said = cautions(Case(plan.filled.supply, figures, plan.filled.assumptions), default_limits())
+    case = Case(plan.filled.supply, figures, plan.filled.assumptions)
+    said = cautions(case, limits_of(plan.filled.supply))
     if not said:
         return ()
     highest = max(abs(node.max) for each in figures.values() for node in each.nodes.values())

@@ -128,8 +128,8 @@ def _judged(case: Case, limits: Limits, placed: Placed) -> Finding:
 def _reversed(case: Case, placed: Placed) -> Finding | None:
     """The finding on an electrolytic that some condition leaves with its poles the wrong way round.
 
-    In the first cycles of a start the parts of a doubler stand so, one charging through the other: every one
-    does, and the few millicoulombs are not held against them.
+    In the course of a switching sound parts stand so for milliseconds, the two of a doubler as one charges
+    through the other, one behind a choke that swings as the rails run down: that is not held against them.
     """
     allowed = Rated.held(library().capacitor_rules.reverse_voltage)
 
@@ -137,8 +137,7 @@ def _reversed(case: Case, placed: Placed) -> Finding | None:
         found = figures.capacitors.get(placed.subject)
         return None if found is None or placed.coupling else found.reverse_volts
 
-    states = UNENDING if placed.subject.startswith("rectifiers.") else (*UNENDING, *_BRIEF)
-    found = highest(case, states, LEVELS, volts)
+    found = highest(case, (*UNENDING, "cold", "warm-up"), LEVELS, volts)
     if found is None or found[1] <= allowed.value:
         return None
     figures, most = found

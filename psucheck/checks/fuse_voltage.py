@@ -15,7 +15,7 @@ Limit
 The mains fuse: its marked voltage against the nominal mains, whose usual spread the marking allows for. A
 fuse at a winding: its marked voltage; up to twice that is marginal, since most amplifiers with a fused HT
 winding are built so, and beyond is over. A fuse in a DC rail: the maker's DC rating, if given; else it is
-unrated there, which is marginal.
+unrated there, which is marginal; up to 60 V DC, as in a bias supply, it is no finding.
 
 Source
 ------
@@ -46,7 +46,7 @@ from psucheck.checks.described import LASTING, STARTS
 from psucheck.checks.finding import Finding
 from psucheck.checks.judging import LEVELS, against_upper, highest, not_checked, shown
 from psucheck.checks.limits import Limits
-from psucheck.figures.model import Figures, Level
+from psucheck.figures.model import SAFE_VOLTS, Figures, Level
 from psucheck.supply.model import Fuse
 
 ID = "fuse-voltage"
@@ -76,6 +76,8 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
             yield _at_a_winding(limits, place, fuse, *found)
         elif fuse.dc_voltage is not None:
             yield _in_a_rail(place, fuse.dc_voltage, *found)
+        elif fuse.voltage is not None and found[1] <= min(SAFE_VOLTS, fuse.voltage):
+            yield _in_a_low_rail(place, fuse.voltage, *found)
         else:
             unrated.append((place, *found, fuse))
     if unrated:
@@ -149,6 +151,20 @@ def _in_a_rail(place: str, rated: float, figures: Figures, volts: float) -> Find
         why=f"A fuse of {shown(rated, 'V')} DC in a rail of {shown(volts, 'V')}.",
         source="DC rating of the fuse, as given in the description",
         change=_IN_A_RAIL,
+    )
+
+
+def _in_a_low_rail(place: str, marked: float, figures: Figures, volts: float) -> Finding:
+    """The finding on an AC fuse where the DC is too low to feed an arc."""
+    return Finding(
+        rule=ID,
+        subject=place,
+        condition=figures.name,
+        verdict="ok",
+        why=f"A fuse of {shown(marked, 'V')} AC in a rail of {shown(volts, 'V')} DC, below {SAFE_VOLTS:g} V.",
+        source="common practice, no source",
+        figure=volts,
+        unit="V",
     )
 
 

@@ -165,10 +165,15 @@ def broken(finding: Finding) -> bool:
     return (finding.figure < finding.limit) == finding.lower_limit
 
 
+_MANIFOLD = 10.0
+"""Beyond so many times its limit a figure is told by how many."""
+
+
 def excess(finding: Finding, *, brief: bool = False) -> str:
     """How far from the limit: ``51 V over, 10 %``, ``3 V short, 1 %``, ``8 % inside``; empty if unknown.
 
-    ``brief`` leaves out the difference where a percentage says it: ``10 % over``.
+    Beyond ten times it, ``760 times the limit``. ``brief`` leaves out the difference where a percentage says
+    it: ``10 % over``.
     """
     if finding.figure is None or finding.limit is None:
         return ""
@@ -181,6 +186,11 @@ def excess(finding: Finding, *, brief: bool = False) -> str:
         return f"{distance:.2g} points {word}"
     if part is None:
         return f"{_coarse(distance, finding.unit)} {word}"
+    times = finding.figure / finding.limit if finding.limit else 0.0
+    if times > _MANIFOLD:
+        return (
+            f"{float(f'{times:.2g}'):g} times the limit" if times < 1000 else "1000 times the limit and more"
+        )
     return f"{part} {word}" if brief else f"{_coarse(distance, finding.unit)} {word}, {part}"
 
 

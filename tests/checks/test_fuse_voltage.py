@@ -39,6 +39,12 @@ def test_ac_fuses_in_rails_are_marginal_once() -> None:
     assert finding.why == "A fuse of 250 V AC in a rail of 455 V DC: its maker gives no rating for that."
 
 
+def test_an_ac_fuse_in_a_rail_of_a_few_volts_is_no_finding() -> None:
+    made = standing({"before bias": "T100mAL250V", "mains": None}, {"before bias": 48.0}, dc=True)
+    finding = judged(rule, made, "before bias")
+    assert (finding.verdict, finding.figure) == ("ok", 48.0)
+
+
 def test_a_fuse_at_a_winding_is_marginal_up_to_twice_its_volts() -> None:
     fuses: dict[str, object] = {"winding ht": "T500mAL250V"}
     made = standing(fuses, {"winding ht": 380.0}, dc=False, level="nominal")
