@@ -70,7 +70,8 @@ def _head(report: ToleranceReport) -> Iterator[str]:
         f"{report.done} sets of parts, seed {report.seed}, {off} off; {mains}. Then {report.corners} corners."
     )
     if report.stopped is not None:
-        yield f"Stopped after {report.done} of {report.asked} sets: {report.stopped}."
+        why = "" if report.stopped == "stopped" else f": {report.stopped}"
+        yield f"Stopped after {report.done} of {report.asked} sets{why}."
     if report.failed:
         yield (
             f"{words.plural(report.failed, 'set')} could not be solved and {_is_are(report.failed)} in no "
