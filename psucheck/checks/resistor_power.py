@@ -60,6 +60,10 @@ def judge(case: Case, limits: Limits) -> Iterator[Finding]:
 
 
 def _zener(case: Case, name: str) -> Zener | None:
+    """The described zener behind a key of ``Figures.resistors``: at a place, or across a node."""
+    node = case.supply.filter.get(name.removesuffix(" zener"))
+    if node is not None and name.endswith(" zener"):
+        return node.zener
     standing = case.supply.series.get(name)
     return standing if isinstance(standing, Zener) else None
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from graphlib import TopologicalSorter
 
 from psucheck.circuit.condition import Condition, Readings
@@ -13,7 +14,7 @@ from psucheck.circuit.rectifier import RectifierWiring
 from psucheck.circuit.transformer import Ends, add_heaters, add_mains, add_winding, lead_out
 from psucheck.circuit.wiring import CONTACT_OHMS, Wiring
 from psucheck.supply.fill_warm_up import VALVES, rectifier_key
-from psucheck.supply.filled import FilledSupply
+from psucheck.supply.filled import FilledNode, FilledSupply
 from psucheck.supply.leads import PLACES, branches_off, halves, outwards
 from psucheck.supply.model import Resistor
 from psucheck.supply.notation import place as read_place
@@ -168,7 +169,16 @@ class _Builder:
             return peak, 0.0
         drawing = _CHOKE_INPUT if choke_input(self.filled.supply, rectifier) else _LOADED
         loaded = peak * (_UNLOADED if self._unloaded else drawing)
-        return peak, sign * max(loaded - self._zener_volts(name, rectifier), 0.0)
+        zeners = [above.zener.volts for above in self._path(name) if above.zener is not None]
+        return peak, sign * min(max(loaded - self._zener_volts(name, rectifier), 0.0), *zeners, peak)
+
+    def _path(self, name: str) -> Iterator[FilledNode]:
+        """The node and those that feed it, one from another."""
+        at: str | None = name
+        while at is not None:
+            node = self.filled.nodes[at]
+            yield node
+            at = node.source.name if node.source.kind in ("node", "node middle") else None
 
     def _zener_volts(self, name: str, rectifier: str) -> float:
         """Volts of the zeners between a rectifier's winding and a node."""
@@ -243,7 +253,7 @@ class _Builder:
             )
             if len(joints) % 2:
                 self.middles[name] = joints[len(joints) // 2]
-        add_drains(self.wiring, name, node, at)
+        add_drains(self.wiring, name, node, at, negative=negative)
         self.outlets[name] = self.wiring.through(
             "after", name, at, f"after {name}", dc=True, outwards=not negative
         )

@@ -87,8 +87,11 @@ def add_feed(wiring: Wiring, name: str, node: FilledNode, source: str, amps: flo
     return at
 
 
-def add_drains(wiring: Wiring, name: str, node: FilledNode, at: str) -> None:
-    """The bleeder and, on a bias node, the pot with its padding."""
+def add_drains(wiring: Wiring, name: str, node: FilledNode, at: str, *, negative: bool) -> None:
+    """The bleeder, a zener across the node and, on a bias node, the pot with its padding."""
+    if node.zener is not None:
+        ends = (GROUND, at) if negative else (at, GROUND)
+        wiring.note_resistor(f"{name} zener", wiring.add_zener(f"{name} zener", node.zener, *ends))
     if node.bleeder_ohms is not None:
         bleeder = wiring.resistor(at, GROUND, node.bleeder_ohms, f"{name} bleeder")
         wiring.note_resistor(f"{name} bleeder", bleeder)

@@ -19,7 +19,7 @@ from psucheck.circuit.network import (
 )
 from psucheck.supply import model as described
 from psucheck.supply.fill_rectifiers import silicon
-from psucheck.supply.filled import FilledSupply
+from psucheck.supply.filled import FilledSupply, FilledZener
 from psucheck.supply.notation import place as read_place
 from psucheck.supply.topology import MAINS_SWITCH
 
@@ -148,22 +148,23 @@ class Wiring:
             return node
         behind = self.node()
         if isinstance(part, described.Zener):
-            element = self._zener(text, *((node, behind) if outwards else (behind, node)))
+            ends = (node, behind) if outwards else (behind, node)
+            element = self.add_zener(f"{text}: zener", self.filled.zeners[text], *ends)
         else:
             element = self.resistor(node, behind, part.value, f"{text}: series resistor")
             self.sides[text] = node
         self.note_resistor(text, element)
         return behind
 
-    def _zener(self, text: str, plus: str, minus: str) -> str:
-        zener = self.filled.zeners[text]
+    def add_zener(self, says: str, zener: FilledZener, plus: str, minus: str) -> str:
+        """Add a zener that holds its volts from ``plus`` to ``minus``."""
         saturation, emission, series = silicon(*_FORWARD)
         return self.add(
             Zener,
             "z",
             plus,
             minus,
-            f"{text}: zener",
+            says,
             volts=zener.volts,
             ohms=zener.ohms,
             saturation_amps=saturation,

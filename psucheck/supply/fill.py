@@ -210,6 +210,7 @@ def _fill_nodes(
             bleeder_ohms=node.bleeder.value if node.bleeder else None,
             was=node.was,
             bias_load_ohms=bias_load,
+            zener=fill_zener(f"{key}.zener", node.zener, notes) if node.zener else None,
         )
     return nodes
 

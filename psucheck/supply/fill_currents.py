@@ -83,8 +83,8 @@ def _from_readings(
     }
     loaded = {load.node for load in given.values()}
     roots = dict.fromkeys(_root(node, fed) for node in fed)
-    unknown_volts = [n for n in (*roots, *fed) if supply.filter[n].was is None]
-    unknown_amps = [n for n in fed if supply.filter[n].was is not None and n not in loaded]
+    unknown_volts = [n for n in (*roots, *fed) if _held(supply, n) is None]
+    unknown_amps = [n for n in fed if _held(supply, n) is not None and n not in loaded]
     if not unknown_amps:
         return {}
     column = {("V", n): k for k, n in enumerate(unknown_volts)}
@@ -92,7 +92,19 @@ def _from_readings(
     matrix, right = _equations(supply, fed, column, _known_amps(supply, outputs, given))
     solution = np.linalg.lstsq(matrix, right, rcond=None)[0]
     settled = _settled(matrix)
-    return {node: float(solution[column["I", node]]) for node in unknown_amps if settled[column["I", node]]}
+    # What a zener takes is no load; beside it no reading tells what is one.
+    return {
+        node: float(solution[column["I", node]])
+        for node in unknown_amps
+        if settled[column["I", node]] and supply.filter[node].zener is None
+    }
+
+
+def _held(supply: Supply, node: str) -> float | None:
+    """Volts that are known of a node: as read, else those of a zener across it."""
+    described = supply.filter[node]
+    zener = None if described.zener is None else described.zener.zener
+    return zener if described.was is None else described.was
 
 
 def _settled(matrix: NDArray[np.float64]) -> NDArray[np.bool_]:
@@ -129,7 +141,7 @@ def _equations(
     right = np.zeros(len(fed))
 
     def add_volts(row: int, node: str, factor: float) -> None:
-        was = supply.filter[node].was
+        was = _held(supply, node)
         if was is None:
             matrix[row, column["V", node]] += factor
         else:

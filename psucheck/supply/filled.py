@@ -112,6 +112,8 @@ class FilledNode:
     was: float | None
     bias_load_ohms: float | None = None
     """Of a bias node: the pot, its padding and the grid leaks, seen as one resistance."""
+    zener: FilledZener | None = None
+    """Across the node, from it to chassis."""
 
 
 @dataclass(frozen=True, slots=True)

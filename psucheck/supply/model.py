@@ -25,6 +25,7 @@ from psucheck.supply.part_tables import (
     ADevice,
     AResistor,
     ASeries,
+    AZener,
     Backup,
     Capacitor,
     Choke,
@@ -182,6 +183,7 @@ class Node(Table):
     resistor: AResistor | None = None
     capacitor: ACapacitor | None = None
     bleeder: AResistor | None = None
+    zener: AZener | None = Field(None, description="from the node to chassis, behind its dropper")
     was: f.BiasVolts | None = Field(None, description="DC read at idle at the wall voltage")
     target: Annotated[tuple[f.Volts, float], short(notation.target)] | None = None
     original: ACapacitor | None = None

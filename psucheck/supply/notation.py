@@ -27,6 +27,7 @@ from psucheck.supply.notation_parts import (
     series,
     tolerance,
     valves,
+    zener,
 )
 from psucheck.supply.notation_relay import relay
 from psucheck.supply.notation_windings import primary, tap, winding
@@ -54,20 +55,21 @@ __all__ = [
     "two_resistances",
     "valves",
     "winding",
+    "zener",
 ]
 
 # --- filter nodes -----------------------------------------------------------------------------------------
 
 _NODE = "choke 10 H 110 ohm 180 mA, 50 uF 500 V, was 455 V"
-_NODE_WORDS = ("choke", "was", "bleeder", "target", "from", "original", "temperature")
+_NODE_WORDS = ("choke", "was", "bleeder", "zener", "target", "from", "original", "temperature")
 
 
 def node(text: str) -> Table:
     """Read a filter node: parts and facts between commas, in any order.
 
     ``"choke 10 H 110 ohm 180 mA, 50 uF 500 V, was 455 V"``; a resistor or a choke leads to the node, the
-    capacitor stands on it. Further: ``bleeder 220k 1 W``, ``target 440 V +-5 %``, ``from screens``,
-    ``original 32 uF 450 V``, ``temperature 55 degC``.
+    capacitor stands on it. Further: ``bleeder 220k 1 W``, ``zener 300 V 10 W`` (across the node),
+    ``target 440 V +-5 %``, ``from screens``, ``original 32 uF 450 V``, ``temperature 55 degC``.
 
     Raises
     ------
@@ -90,7 +92,13 @@ def _node_clause(words: Words) -> tuple[str, object]:
     if key == "from":
         return key, _name(words)
     if key:
-        readers = {"choke": choke, "bleeder": resistor, "target": target, "original": capacitor}
+        readers = {
+            "choke": choke,
+            "bleeder": resistor,
+            "zener": zener,
+            "target": target,
+            "original": capacitor,
+        }
         return key, _part(words, readers[key])
     return _unlabelled(words)
 

@@ -166,6 +166,9 @@ def resistor(text: str) -> Table:
     return {key: value * factors[key] for key, value in found.items()}
 
 
+_ZENER = "zener 50 V 10 W"
+
+
 def series(text: str) -> Table:
     """Read what stands in series at a place: a resistor, ``"10 ohm 10 W"``, or ``"zener 50 V 10 W"``.
 
@@ -177,10 +180,22 @@ def series(text: str) -> Table:
     NotationError
         If anything else is written, or the zener's voltage is missing.
     """
-    words = Words(text, "zener 50 V 10 W")
+    words = Words(text, _ZENER)
+    words.count()
+    return zener(text) if words.take("zeners", "zener") else resistor(text)
+
+
+def zener(text: str) -> Table:
+    """Read a zener, ``"zener 50 V 10 W"``, as :func:`series` has it; the word may be left out.
+
+    Raises
+    ------
+    NotationError
+        If anything else is written, or the zener's voltage is missing.
+    """
+    words = Words(text, _ZENER)
     count = words.count()
-    if not words.take("zeners", "zener"):
-        return resistor(text)
+    words.take("zeners", "zener")
     found: Table = {}
     joined = False
     while not words.done:

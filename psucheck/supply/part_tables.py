@@ -48,7 +48,7 @@ class Choke(Table):
 
 
 class Zener(Table):
-    """A zener at a place, so that what flows there drops its volts: ``"zener 50 V 10 W"``."""
+    """A zener, ``"zener 50 V 10 W"``: at a place, where it drops its volts, or across a node."""
 
     zener: f.Volts
     power: f.Watts | None = None
@@ -56,6 +56,7 @@ class Zener(Table):
 
 
 AResistor = Annotated[Resistor, short(notation.resistor)]
+AZener = Annotated[Zener, short(notation.zener)]
 
 
 def _what_stands(raw: Any) -> str:

@@ -122,10 +122,6 @@ _REGULATOR = (
     "a regulator is not modelled; describe the supply up to it and give its draw as a load with a current "
     "and constant = true"
 )
-_ZENER = (
-    "a zener across a rail is not modelled; describe the supply up to its dropper and give what the zener "
-    "and its load draw as a load with a current"
-)
 _NEGATIVE_LEAD = (
     "a choke in the negative lead is not modelled, nor a resistor there but in the lead of a centre tap; "
     "nothing was checked, since every rail would be wrong by its drop"
@@ -150,7 +146,6 @@ NOT_MODELLED: dict[str, str] = {
         ),
         _REGULATOR,
     ),
-    **dict.fromkeys(("zener", "zeners", "shunt_zener"), _ZENER),
     **dict.fromkeys(
         (
             "negative_choke",

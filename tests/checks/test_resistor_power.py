@@ -66,6 +66,14 @@ def test_a_derived_resistance_is_nobodys_part() -> None:
     assert every(rule, Case(cases.supply(), {made.name: made}), "bias pot") == []
 
 
+def test_a_zener_across_a_node_is_judged_by_its_watts() -> None:
+    described = cases.supply(filter={"preamp": {"zener": {"zener": "300 V", "power": "5 W"}}})
+    made = cases.figures("valves out", "high", resistors={"preamp zener": ResistorFigures(0.02, 6.0, 301.0)})
+    finding = judged(rule, Case(described, {made.name: made}), "preamp zener")
+    assert finding.verdict == "over"
+    assert "a zener of 300 V" in finding.why
+
+
 @pytest.mark.parametrize(("power", "verdict"), [("10 W", "ok"), ("5 W", "over"), (None, "not checked")])
 def test_a_zener_at_a_place_is_judged_by_its_watts(power: str | None, verdict: Verdict) -> None:
     described = cases.supply(series={"before preamp": {"zener": "50 V", "power": power}})

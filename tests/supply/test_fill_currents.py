@@ -211,3 +211,24 @@ def test_two_rails_are_told_apart() -> None:
         windings=windings,
     )
     assert _amps(supply) == pytest.approx({"preamp": 3e-3})
+
+
+def test_what_a_zener_takes_is_no_load() -> None:
+    supply = _filter(
+        'reservoir = "50 uF 500 V, was 400 V"',
+        'screens = "choke 10 H 100 ohm 180 mA, 50 uF 500 V, was 398 V"',
+        'splitter = "10k 5 W, 22 uF 450 V, zener 300 V 10 W"',
+        'preamp = "20k 1 W, 22 uF 450 V, was 240 V"',
+    )
+    # 9.8 mA come through 10k, 3 of them go on through 20k; what the zener takes of the rest nobody has read.
+    assert _amps(supply) == pytest.approx({"preamp": 3e-3, "screens": 2.2e-3})
+
+
+def test_a_node_with_a_zener_stands_where_it_was_read() -> None:
+    supply = _filter(
+        'reservoir = "50 uF 500 V, was 400 V"',
+        'splitter = "10k 5 W, 22 uF 450 V, zener 300 V 10 W, was 306 V"',
+        'preamp = "20k 1 W, 22 uF 450 V, was 246 V"',
+        output="",
+    )
+    assert _amps(supply) == pytest.approx({"preamp": 3e-3})

@@ -41,6 +41,7 @@ ACCEPTED: list[tuple[str, str, Any]] = [
         },
     ),
     ("node", "32+32 uF 450 V", {"capacitor": {"value": 64e-6, "voltage": 450.0, "sections": [32e-6, 32e-6]}}),
+    ("node", "10k, zener 300 V 5 W", {"resistor": {"value": 10e3}, "zener": {"zener": 300.0, "power": 5.0}}),
     ("node", "2 x 10k 1 W in series", {"resistor": {"value": 20e3, "power": 2.0}}),
     ("node", "1M 1 W, was -37 V", {"resistor": {"value": 1e6, "power": 1.0}, "was": -37.0}),
     ("node", "8 mfd 450 V, from Rectifiers.HT  middle", {"capacitor": {"value": 8e-6, "voltage": 450.0}}

@@ -55,6 +55,8 @@ ACCEPTED: list[tuple[str, str, Any]] = [
     ("series", "2 x 220 ohm 5 W in parallel", {"value": 110.0, "power": 10.0}),
     ("series", "zener 50 V 10 W", {"zener": 50.0, "power": 10.0}),
     ("series", "zener 50 V", {"zener": 50.0}),
+    ("zener", "zener 300 V 10 W", {"zener": 300.0, "power": 10.0}),
+    ("zener", "2 x 150 V 5 W each in series", {"zener": 300.0, "power": 10.0}),
     ("series", "zener 50 V 10 W 20 ohm", {"zener": 50.0, "power": 10.0, "resistance": 20.0}),
     ("series", "2 x zener 27 V 5 W in series", {"zener": 54.0, "power": 10.0}),
     ("series", "2 x zeners 27 V 5 W 8 ohm each in series", {"zener": 54.0, "power": 10.0}
