@@ -188,9 +188,8 @@ def excess(finding: Finding, *, brief: bool = False) -> str:
         return f"{_coarse(distance, finding.unit)} {word}"
     times = finding.figure / finding.limit if finding.limit else 0.0
     if times > _MANIFOLD:
-        return (
-            f"{float(f'{times:.2g}'):g} times the limit" if times < 1000 else "1000 times the limit and more"
-        )
+        often = "over 999" if times >= 1000 else f"{float(f'{times:.2g}'):g}"
+        return f"{often} times {'it' if brief else 'the limit'}"
     return f"{part} {word}" if brief else f"{_coarse(distance, finding.unit)} {word}, {part}"
 
 
