@@ -113,9 +113,9 @@ def test_a_zener_across_a_node_holds_it(load: str, ohms: float, accuracy: Accura
 
     cycle = settled(flow, [400.0, 250.0], HERTZ)
     figures = idle(filled)
-    rows = accuracy, f"zener of 250 V across a node, {load} beside it"
-    check_node(figures.nodes["node"], cycle, cycle.states[0], rows=rows)
-    check_node(figures.nodes["held"], cycle, cycle.states[1], rows=rows)
+    case = f"zener of 250 V across a node, {load} beside it"
+    for number, node in enumerate(("node", "held")):
+        check_node(figures.nodes[node], cycle, cycle.states[number], rows=(accuracy, f"{case}, {node}"))
     taken = cycle.each(through)
     zener = figures.resistors["held zener"]
     watts = cycle.mean(taken * (250.0 + 60.0 * taken))
