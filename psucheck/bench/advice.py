@@ -42,10 +42,10 @@ class Step:
 def advice(
     groups: Sequence[Group], responses: Responses, read: Mapping[Slot, float], meter: Meter
 ) -> list[Step]:
-    """The steps that settle most for their time, three at most; none where nothing is in doubt."""
+    """The steps that settle most for their time, three at most; with nothing in doubt, one that confirms."""
     held = [one for group in groups if group.share >= _LEAST_SHARE for one in group.fits][:_HELD]
     if len(held) < 2:
-        return []
+        return _confirming(held)
     weights = np.exp(
         np.array([one.evidence + _prior(one) for one in held]) - max(o.evidence + _prior(o) for o in held)
     )
@@ -62,6 +62,17 @@ def advice(
         if len(chosen) == 3:
             break
     return chosen
+
+
+def _confirming(held: Sequence[Fit]) -> list[Step]:
+    """The trial that shows a cause which stands alone, if there is one."""
+    causes = [one.curve.cause for one in held if one.curve.cause is not None]
+    found = [(trial, cause) for cause in causes for trial in TRIALS if cause.id in trial.shows]
+    if not found:
+        return []
+    trial, cause = min(found, key=lambda each: each[0].minutes)
+    expect = ((cause.says, trial.shows[cause.id]), ("otherwise", trial.otherwise))
+    return [Step(trial.says.format(at=cause.at), trial.why, trial.minutes, 0.0, trial.safety, expect)]
 
 
 def _prior(one: Fit) -> float:

@@ -48,6 +48,8 @@ def fault_report(
 
     Raises
     ------
+    NothingToGoOn
+        If none of the readings can be used.
     SimulationError
         If the sound supply cannot be run.
     """

@@ -36,6 +36,14 @@ class Taken:
     step: str = ""
 
 
+class NothingToGoOn(ValueError):
+    """None of the readings can be used; ``left_out`` says of each why."""
+
+    def __init__(self, left_out: Sequence[str]) -> None:
+        super().__init__("none of the readings can be used")
+        self.left_out = tuple(left_out)
+
+
 @dataclass(frozen=True)
 class Hunt:
     """What came out: groups in order, two together if one does not do, what to do next."""
@@ -65,13 +73,19 @@ def hunt(
 
     Raises
     ------
+    NothingToGoOn
+        If none of the readings can be used.
     SimulationError
         If the sound supply cannot be run.
     """
+    if not taken:
+        raise NothingToGoOn(())
     meter = meter or Meter()
     settings = tuple(dict.fromkeys(one.setting for one in taken if one.setting is not None))
     responses = respond(filled, readings, settings, causes_of(filled), pool)
     read, left_out = _brought(taken, responses)
+    if not read:
+        raise NothingToGoOn(left_out)
     scale = Scale(tuple(read), responses, meter)
     along = curves(responses, scale)
     values = scale.scaled(list(read.values()))

@@ -31,12 +31,14 @@ def faultfind(supply: Path, readings: Path, *, json: bool = False) -> int:
 def _faultfind(supply: Path, readings: Path, *, json: bool) -> int:
     # Imported here, so that --help does not wait for the numerical libraries.
     from psucheck.bench.fault_report import fault_report
+    from psucheck.bench.faultfind import NothingToGoOn
     from psucheck.bench.further_points import further_points
     from psucheck.bench.points import points
     from psucheck.bench.readings_file import read_readings
     from psucheck.bench.taken import intake
     from psucheck.cli.loading import load
     from psucheck.parts import in_force
+    from psucheck.supply.errors import DescriptionError, Problem
     from psucheck.supply.fill import fill
 
     description, pool = load(supply)
@@ -48,7 +50,12 @@ def _faultfind(supply: Path, readings: Path, *, json: bool) -> int:
             with in_force(filled.supply.library):
                 known = (*points(filled), *further_points(filled))
                 given = intake(filled, read_readings(readings, known))
-        report = fault_report(filled, given.taken, pool, as_found=as_found, left_out=given.left_out)
+        try:
+            report = fault_report(filled, given.taken, pool, as_found=as_found, left_out=given.left_out)
+        except NothingToGoOn as error:
+            why = "; ".join((*given.left_out, *error.left_out))
+            said = f"{error}: {why}" if why else str(error)
+            raise DescriptionError([Problem(str(readings), 0, 1, "", "", 1, said)]) from error
     if json:
         from psucheck.report.document import dump
         from psucheck.report.fault_document import fault_document

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
+from psucheck.bench.advice import advice
 from psucheck.bench.amplifier import Amplifier
 from psucheck.bench.causes.cause import Cause, Size
 from psucheck.bench.drifts import Drift
@@ -38,7 +39,7 @@ def _cause(id: str, weight: float = 1.0, size: Size | None = None) -> Cause:
     return Cause(id, "somewhere", f"the {id}", weight, _same, size)
 
 
-_DRIED = _cause("dried", size=Size("{:.0%}", (0.1, 0.3, 0.6)))
+_DRIED = _cause("dried capacitor", size=Size("{:.0%}", (0.1, 0.3, 0.6)))
 _BIAS, _TWIN, _LOAD = _cause("bias low"), _cause("its twin", 0.5), _cause("load")
 
 
@@ -85,8 +86,16 @@ def test_normal_oddities_are_no_fault() -> None:
 
 def test_the_size_is_fitted_between_those_that_were_simulated() -> None:
     first = _ranked(478.5, 476.6, 4.5 / 0.2, 85.0, 360.0)[0]
-    assert first.keys == ("dried: somewhere",)
+    assert first.keys == ("dried capacitor: somewhere",)
     assert first.leader.size == pytest.approx(0.2, rel=0.15)
+
+
+def test_a_cause_that_stands_alone_is_confirmed_by_a_trial() -> None:
+    responses = _responses()
+    read = dict(_values(478.5, 476.6, 4.5 / 0.2, 85.0, 360.0))
+    steps = advice(_ranked(*read.values()), responses, read, Meter())
+    assert [step.says for step in steps] == ["bridge a good capacitor of the same value across somewhere"]
+    assert steps[0].expect == (("the dried capacitor", "cured"), ("otherwise", "no change"))
 
 
 def test_causes_that_read_alike_are_one_group_the_likelier_first() -> None:
