@@ -22,7 +22,8 @@ def _slope(key: str, setting: Setting, point: str) -> float:
 def test_off_load_volts_go_as_the_winding_and_as_nothing_else() -> None:
     assert _slope("windings.ht.volts", OUT, "ht a") == pytest.approx(1.0, abs=5e-3)
     assert _slope("windings.ht.volts", OUT, "reservoir DC") == pytest.approx(1.0, abs=5e-3)
-    assert _slope("windings.heaters.volts", OUT, "reservoir DC") == pytest.approx(0.0, abs=1e-3)
+    # Each run is within 1e-4 of the rail, and the slope is taken over a few per cent.
+    assert _slope("windings.heaters.volts", OUT, "reservoir DC") == pytest.approx(0.0, abs=5e-3)
     assert _slope("filter.splitter.resistor", OUT, "splitter DC") == pytest.approx(0.0, abs=5e-3)
 
 
