@@ -21,6 +21,24 @@ def _page() -> str:
     return PAGE.read_text("utf-8") if PAGE.exists() else ""
 
 
+LONG = (
+    "seeded/test_corpus.py",
+    "studies/cures/test_search.py",
+    "bench/test_matrix.py",
+    "studies/test_sure.py",
+    "netlists/test_examples.py",
+    "cli/test_own_limits.py",
+)
+"""Files that take longest, the longest first: begun last, one of them would keep a worker busy by itself."""
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the long files; within them, and behind them, the random order stands."""
+    places = {str(Path(__file__).parent / name): place for place, name in enumerate(LONG)}
+    items.sort(key=lambda item: places.get(str(item.path), len(LONG)))
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--accuracy", metavar="FILE", help="write the rows of docs/accuracy.md to FILE, as JSON")
 
