@@ -154,10 +154,15 @@ def made() -> dict[Path, str]:
     rules = ROOT / "docs" / "rules.md"
     files = {rules: tables.rules_page()}
     files |= {page: filled(page.read_text("utf-8")) for page in pages() if page != rules}
-    for description in sorted((ROOT / "netlists").glob("*.toml")):
-        path = description.relative_to(ROOT).as_posix()
-        files[description.with_suffix(".cir")] = run(("netlist", path, "--condition", CONDITION)) + "\n"
+    for netlist, path in netlists().items():
+        files[netlist] = run(("netlist", path, "--condition", CONDITION)) + "\n"
     return files
+
+
+def netlists() -> dict[Path, str]:
+    """Netlist of an example -> its description, as a path from the root."""
+    examples = sorted((ROOT / "netlists").glob("*.toml"))
+    return {example.with_suffix(".cir"): example.relative_to(ROOT).as_posix() for example in examples}
 
 
 def stale() -> list[str]:
