@@ -19,7 +19,8 @@ The time in which the winding's copper gets from 75 to 200 degC, no heat leaving
 ln(434.5/309.5) seconds, J in A/mm^2, the rated current taken to be 3 A/mm^2 (a guess, 2.5 to 4). Inside it
 by the gate's longest time, read as a step, is ok. Inside it only by the line between the gate's points, or
 with no fuse fitted for that fault, is marginal. A shorted rectifier or reservoir that is slower than that is
-over, even were the winding made for 2.5 A/mm^2; other faults are marginal. With a winding that carries over
+over, even were the winding made for 2.5 A/mm^2; other faults are marginal, and so is what goes on so mildly
+that the copper would take ten minutes. With a winding that carries over
 a tenth more than at idle and has no rated current, or with a rectifier valve in the way of a short, it is
 not checked. The primary's rating is the power over its volts; where some windings are rated and no power is
 given, at least what those take together.
@@ -69,6 +70,8 @@ TITLE = "Fault clearing"
 
 _HARD = ("shorted rectifier", "shorted reservoir")
 """Faults that common parts have; a fuse that leaves them is over."""
+_HEAT_LEAVES = 600.0
+"""From so many seconds on a winding that keeps all its heat is no measure: common practice, no source."""
 _CARRIES = 1.5
 """Over its current at idle: what tells that a fuse stands in a fault's way."""
 _CHANGE = "Fit a smaller fuse that still rides through switch-on, or one more in that winding's lead."
@@ -141,7 +144,8 @@ def _held(supply: Supply, copper: Copper, course: FaultCourse, worst: Burning) -
             return _no_time(course, said)
         if not _fitted(supply, course):
             return _finding(course, "marginal", f"{said} No fuse is fitted for that fault.")
-        return _finding(course, "over" if course.kind in _HARD else "marginal", said)
+        hard = course.kind in _HARD and worst.copper_seconds < _HEAT_LEAVES
+        return _finding(course, "over" if hard else "marginal", said)
     assert worst.on_line is not None
     assert worst.seconds is not None
     if worst.spent > 1.0 and worst.on_line > 1.0 and _unstated(supply, course):

@@ -89,7 +89,11 @@ def _heated(copper: Copper, course: FaultCourse, name: str, over: list[Stage]) -
     amps = winding_amps(worst.currents)[name]
     lasting = not course.cleared and course.stages[-1] in over
     steps = [stage.at_latest for stage in course.stages]
-    if lasting or any(stage.at_latest is None for stage in over):
+    if lasting:
+        # What opened on the way has ended the worst of it: told is what goes on.
+        amps = winding_amps(course.stages[-1].currents)[name]
+        return Burning(name, amps, None, None, None, copper.seconds(name, amps), copper.end)
+    if any(stage.at_latest is None for stage in over):
         return Burning(name, amps, None, None, None, fastest, copper.end)
     return Burning(
         name,

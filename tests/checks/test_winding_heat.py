@@ -45,3 +45,16 @@ def test_of_windings_the_one_that_heats_fastest_is_told() -> None:
     assert worst is not None
     assert worst.winding == "ht"
     assert burning(copper({"heaters": 5.0}), made) is None
+
+
+def test_what_goes_on_behind_an_opened_fuse_is_told_with_its_own_current() -> None:
+    made = course(
+        Stage(currents(9.7, 2.2), MAINS, 3.0, 1.0),
+        Stage(currents(0.6, 0.4), None, None, None),
+        cleared=False,
+    )
+    worst = burning(copper({"ht": 0.35}), made)
+    assert worst is not None
+    assert (worst.winding, worst.amps, worst.spent) == ("ht", 0.4, None)
+    # 0.4 A where 0.35 A are rated is 3.43 A/mm^2: 1474 s.
+    assert worst.copper_seconds == pytest.approx(1474.0, rel=0.01)
