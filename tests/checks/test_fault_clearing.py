@@ -74,7 +74,7 @@ def test_a_fault_of_less_common_parts_is_marginal_at_most() -> None:
 
 
 def test_what_goes_on_mildly_behind_an_opened_fuse_is_marginal() -> None:
-    """One half goes on feeding the amplifier, a little over its rating: the copper would take half an hour."""
+    """One half goes on feeding the amplifier, a little over its rating: copper would take half an hour."""
     first = Stage(currents(9.7, 5.0, 3.0), CENTRE_TAP, 3.0, 1.0)
     finding = judged(course(first, Stage(currents(0.9, 0.4, 0.0)), cleared=False))
     assert finding.verdict == "marginal"
