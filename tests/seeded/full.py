@@ -1,7 +1,7 @@
 """The whole corpus through the whole check, as a user sees it: ``python -m tests.seeded.full [BASE ...]``.
 
-Without names it runs everything and writes ``outcome.json`` beside this file, which is not kept; with the names of
-bases it prints those and writes nothing. Some minutes on two cores.
+Without names it runs everything and writes ``outcome.json`` beside this file, which is not kept; with the
+names of bases it prints those and writes nothing. Some minutes on two cores.
 """
 
 from __future__ import annotations
