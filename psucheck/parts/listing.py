@@ -109,7 +109,7 @@ _GENERAL: tuple[tuple[str, KindWord, str, tuple[str, ...]], ...] = (
     ("valves.toml", "valves", "any heater", ("heater_inrush",)),
     ("capacitors.toml", "capacitors", "any electrolytic", ("rules",)),
     ("resistors.toml", "resistors", "any resistor", ("loading",)),
-    ("preferred.toml", "resistors", "preferred values", ("series", "resistors")),
+    ("preferred.toml", "resistors", "preferred values", ("resistors",)),
     ("preferred.toml", "capacitors", "values of electrolytics", ("electrolytics",)),
     ("chokes.toml", "chokes", "any choke", ("saturation",)),
     (

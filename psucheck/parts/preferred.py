@@ -1,4 +1,4 @@
-"""The values that parts are made in: series of preferred numbers, voltage classes, sizes."""
+"""The values that parts are made in: voltage classes, sizes, and the next of a series of preferred ones."""
 
 from __future__ import annotations
 
@@ -10,13 +10,6 @@ from typing import Annotated
 from psucheck.parts.sourced import Frozen, Positive, Sourced, entry
 
 _CLOSE = 1e-9
-
-
-class Series(Frozen):
-    """Preferred numbers from 1 to 10."""
-
-    e12: Annotated[Sourced[tuple[Positive, ...]], entry("mantissas")]
-    e24: Annotated[Sourced[tuple[Positive, ...]], entry("mantissas")]
 
 
 class Electrolytics(Frozen):
@@ -35,7 +28,6 @@ class Resistors(Frozen):
 class PreferredFile(Frozen):
     """preferred.toml."""
 
-    series: Series
     electrolytics: Electrolytics
     resistors: Resistors
 

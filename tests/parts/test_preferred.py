@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from psucheck.parts import library
 from psucheck.parts.preferred import at_least, at_most, downwards, upwards
+from psucheck.parts.series import mantissas
 
-E12 = library().preferred.series.e12.value
-E24 = library().preferred.series.e24.value
+E12 = mantissas(12)
+E24 = mantissas(24)
 
 
 def test_e24_holds_e12() -> None:

@@ -7,12 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from psucheck.parts import library
+from psucheck.parts.series import mantissas
 from psucheck.supply import notation, writing
 from psucheck.supply.model import Capacitor, Choke, Fuse, Resistor
 
-OHMS = st.sampled_from(
-    [m * 10.0**d for m in library().preferred.series.e24.value for d in (-1, 0, 2, 3, 5, 6)]
-).map(lambda ohms: float(f"{ohms:.3g}"))
+OHMS = st.sampled_from([m * 10.0**d for m in mantissas(24) for d in (-1, 0, 2, 3, 5, 6)]).map(
+    lambda ohms: float(f"{ohms:.3g}")
+)
 WATTS = st.none() | st.sampled_from(library().preferred.resistors.watts.value)
 VOLTS = st.none() | st.sampled_from([16.0, 63.0, 350.0, 450.0, 500.0])
 FARADS = st.sampled_from(library().preferred.electrolytics.farads.value)

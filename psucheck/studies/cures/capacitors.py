@@ -8,6 +8,7 @@ from psucheck.checks import capacitor_sharing, capacitor_voltage
 from psucheck.checks.described import first_capacitance
 from psucheck.parts import library
 from psucheck.parts.preferred import at_least, at_most, downwards, upwards
+from psucheck.parts.series import mantissas
 from psucheck.studies.cures.sizes import for_volts
 from psucheck.studies.cures.ways import Candidate, Trouble
 from psucheck.supply import writing
@@ -138,7 +139,7 @@ def more_ripple_current(trouble: Trouble) -> Iterator[Candidate]:
     assert part.ripple_current is not None
     # The limit is the rating at the ripple's frequencies: it goes with the rating.
     least = part.ripple_current * trouble.figure / trouble.limit
-    rising = upwards(library().preferred.series.e12.value, least * 1.01)
+    rising = upwards(mantissas(12), least * 1.01)
     for _ in range(2):
         yield Candidate({path: _written(part, ripple_current=next(rising))})
 
@@ -161,7 +162,7 @@ def _balanced(
 ) -> Capacitor | None:
     """The string with the largest balancing resistors that keep its worst part inside its rating."""
     assert string.voltage is not None
-    for ohms in downwards(library().preferred.series.e12.value, most):
+    for ohms in downwards(mantissas(12), most):
         if ohms < most / 10:
             return None
         part = for_volts(ohms, _SHARED * volts)

@@ -8,6 +8,7 @@ from itertools import islice
 from psucheck.parts import UnknownPart, library
 from psucheck.parts.preferred import upwards
 from psucheck.parts.rectifiers import Diode, RectifierValve
+from psucheck.parts.series import mantissas
 from psucheck.studies.cures.sizes import for_current
 from psucheck.studies.cures.ways import Candidate, Trouble
 from psucheck.supply import writing
@@ -37,7 +38,7 @@ def anode_resistors(trouble: Trouble) -> Iterator[Candidate]:
         return
     name, rectifier = found
     fitted = rectifier.anode_resistors.value if rectifier.anode_resistors else 0.0
-    series = library().preferred.series.e12.value
+    series = mantissas(12)
     if trouble.finding.unit == "ohm":
         missing = (trouble.limit - trouble.figure) / max(rectifier.device.in_parallel, 1)
         values = list(islice(upwards(series, max(fitted + missing, 1.0)), 2))

@@ -9,6 +9,7 @@ from psucheck.checks import described
 from psucheck.parts import library
 from psucheck.parts.errors import NotTabulated
 from psucheck.parts.preferred import at_least, downwards, upwards
+from psucheck.parts.series import mantissas
 from psucheck.studies.cures.ways import Candidate, Trouble
 from psucheck.supply import writing
 from psucheck.supply.model import Resistor, Supply
@@ -65,14 +66,14 @@ def two_in_series(trouble: Trouble) -> Iterator[Candidate]:
         return
     path, part = found
     assert part.power is not None
-    held = upwards(library().preferred.series.e24.value, part.value / 2)
+    held = upwards(mantissas(24), part.value / 2)
     for watts in at_least(library().preferred.resistors.watts.value, part.power)[:2]:
         try:
             rating = library().resistor_family().voltage_rating(watts)
         except NotTabulated:
             continue
         half = Resistor(value=next(held), power=watts, voltage=None if rating is None else rating.value)
-        held = upwards(library().preferred.series.e24.value, part.value / 2)
+        held = upwards(mantissas(24), part.value / 2)
         yield Candidate({path: f"2 x {writing.resistor(half)} in series"})
 
 
@@ -91,7 +92,7 @@ def _dropper(trouble: Trouble, *, up: bool) -> Iterator[Candidate]:
     part = node.resistor if node is not None else None
     if part is None:
         return
-    e12 = library().preferred.series.e12.value
+    e12 = mantissas(12)
     values = upwards(e12, 1.01 * part.value) if up else downwards(e12, part.value / 1.01)
     for ohms in islice(
         takewhile(lambda v: part.value / _MOST_OHMS <= v <= _MOST_OHMS * part.value, values), 4
@@ -109,7 +110,7 @@ def screens_dropper(trouble: Trouble) -> Iterator[Candidate]:
     if node is None or node.resistor is None:
         return
     part = node.resistor
-    for ohms in islice(upwards(library().preferred.series.e12.value, 1.5 * part.value), 0, 6, 2):
+    for ohms in islice(upwards(mantissas(12), 1.5 * part.value), 0, 6, 2):
         made = part.model_copy(update={"value": ohms})
         yield Candidate({f"filter.{load.screens}": writing.resistor(made)})
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import islice
 
-from psucheck.parts import library
 from psucheck.parts.preferred import upwards
+from psucheck.parts.series import mantissas
 from psucheck.studies.cures.ways import Candidate, Trouble
 from psucheck.supply import writing
 from psucheck.supply.model import Load, Resistor
@@ -30,7 +30,7 @@ def cathode_resistor(trouble: Trouble) -> Iterator[Candidate]:
     assert part is not None
     # The current falls less than the resistance rises, so that the ratio of the watts is a lower bound.
     least = part.value * max(1.02, trouble.figure / trouble.limit if trouble.limit else 1.02)
-    for ohms in islice(upwards(library().preferred.series.e24.value, least), 6):
+    for ohms in islice(upwards(mantissas(24), least), 6):
         made = Resistor(value=ohms, power=part.power, voltage=part.voltage)
         yield Candidate({f"loads.{name}.cathode_resistor": writing.resistor(made)})
 
@@ -44,7 +44,7 @@ def screen_resistors(trouble: Trouble) -> Iterator[Candidate]:
     part = load.screen_resistors
     least = 1.3 * part.value if part is not None else 470.0
     watts = part.power if part is not None and part.power is not None else 5.0
-    for ohms in islice(upwards(library().preferred.series.e12.value, least), 0, 6, 2):
+    for ohms in islice(upwards(mantissas(12), least), 0, 6, 2):
         made = Resistor(value=ohms, power=watts)
         yield Candidate({f"loads.{name}.screen_resistors": writing.resistor(made)})
 

@@ -8,6 +8,7 @@ from itertools import islice
 from psucheck import quantity
 from psucheck.parts import library
 from psucheck.parts.preferred import downwards, upwards
+from psucheck.parts.series import mantissas
 from psucheck.studies.cures.sizes import for_current, for_volts
 from psucheck.studies.cures.ways import Candidate, Trouble
 from psucheck.supply import writing
@@ -50,7 +51,7 @@ def heater_resistor(trouble: Trouble) -> Iterator[Candidate]:
     nominal = min((2.5, 4.0, 5.0, 6.3, 12.6, 25.0), key=lambda one: abs(one - volts))
     if volts <= nominal:
         return
-    for ohms in islice(upwards(library().preferred.series.e12.value, 0.6 * (volts - nominal) / amps), 0, 3):
+    for ohms in islice(upwards(mantissas(12), 0.6 * (volts - nominal) / amps), 0, 3):
         part = for_current(ohms, amps)
         if part is not None:
             yield Candidate({f"series.{place}": writing.resistor(part)})
@@ -86,7 +87,7 @@ def bleeder_current(trouble: Trouble) -> Iterator[Candidate]:
     missing = trouble.limit - trouble.figure if trouble.finding.unit == "A" else 0.0
     if missing <= 0:
         return
-    for ohms in islice(downwards(library().preferred.series.e12.value, volts / missing), 3):
+    for ohms in islice(downwards(mantissas(12), volts / missing), 3):
         part = for_volts(ohms, volts)
         if part is not None:
             yield Candidate({f"filter.{trouble.finding.subject}.bleeder": writing.resistor(part)})
